@@ -1,0 +1,50 @@
+"""The one table of finding codes.
+
+A code is never reused and never changes its meaning. Families: 1xx how an image is read,
+2xx colours and lights, 3xx pixels, 4xx files and changes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Severity = Literal["error", "warning", "note"]
+
+
+@dataclass(frozen=True, slots=True)
+class CatalogueEntry:
+    """One condition: its code, the name of the fault, its severity, the version it came with."""
+
+    code: str
+    name: str
+    severity: Severity
+    since: str
+
+
+_ENTRIES = (
+    CatalogueEntry("PC101", "token_contradicts_slot", "warning", "0.1"),
+    CatalogueEntry("PC102", "header_contradicts_slot", "warning", "0.1"),
+    CatalogueEntry("PC103", "one_picture_two_readings", "error", "0.1"),
+    CatalogueEntry("PC104", "name_looks_like_a_token", "warning", "0.1"),
+    CatalogueEntry("PC105", "sixteen_bit_colour_without_statement", "warning", "0.1"),
+    CatalogueEntry("PC106", "environment_is_not_high_range", "warning", "0.1"),
+    CatalogueEntry("PC107", "witnesses_disagree", "error", "0.1"),
+    CatalogueEntry("PC108", "declared_space_is_not_known", "error", "0.1"),
+    CatalogueEntry("PC109", "tiles_disagree", "error", "0.1"),
+    CatalogueEntry("PC201", "colour_space_of_value_unknown", "warning", "0.1"),
+    CatalogueEntry("PC301", "normal_map_is_damaged", "error", "0.1"),
+    CatalogueEntry("PC302", "image_cannot_be_read", "error", "0.1"),
+    CatalogueEntry("PC401", "file_is_missing", "error", "0.1"),
+    CatalogueEntry("PC402", "file_name_differs_in_case", "error", "0.1"),
+    CatalogueEntry("PC403", "file_is_outside_the_root", "error", "0.1"),
+    CatalogueEntry("PC404", "reference_is_not_a_local_file", "error", "0.1"),
+    CatalogueEntry("PC405", "reference_in_scene_is_broken", "error", "0.1"),
+    CatalogueEntry("PC406", "scene_cannot_be_read", "error", "0.1"),
+    CatalogueEntry("PC407", "wanted_name_is_taken", "error", "0.1"),
+    CatalogueEntry("PC408", "image_is_used_by_another_scene", "error", "0.1"),
+    CatalogueEntry("PC409", "folder_is_not_writable", "error", "0.1"),
+    CatalogueEntry("PC410", "route_is_not_open_here", "note", "0.1"),
+)
+
+CATALOGUE: dict[str, CatalogueEntry] = {entry.code: entry for entry in _ENTRIES}

@@ -1,0 +1,43 @@
+"""Where something stands: a file, and the place inside it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Location:
+    """A file and a place inside it.
+
+    Parameters
+    ----------
+    file
+        Path as shown to the user, relative to the root, ``/`` separators.
+    place
+        JSON pointer, prim path, ``row 7`` or the like; empty for the whole file.
+
+    Examples
+    --------
+    >>> str(Location("tea.gltf", "/materials/0"))
+    'tea.gltf#/materials/0'
+    >>> str(Location("tea.csv"))
+    'tea.csv'
+    """
+
+    file: str
+    place: str = ""
+
+    def __str__(self) -> str:
+        """Return ``file#place``."""
+        return f"{self.file}#{self.place}" if self.place else self.file
+
+
+def printable(text: str) -> str:
+    r"""Return text with control and direction-changing characters escaped.
+
+    Examples
+    --------
+    >>> printable("tex\n.png")
+    'tex\\n.png'
+    """
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
