@@ -1,0 +1,1 @@
+"""Vocabulary and maths of colour; with ``config`` the only door to OpenColorIO."""

@@ -1,0 +1,159 @@
+"""The door to OpenColorIO: configs, exact processors, arrays in and out.
+
+All maths here runs unoptimised (``OPTIMIZATION_NONE``), so that stored and compared numbers
+do not depend on the library's shortcuts (which move an sRGB decode by up to 2.4e-5).
+"""
+
+from __future__ import annotations
+
+import os
+from functools import lru_cache
+
+import numpy as np
+import PyOpenColorIO as ocio
+from numpy.typing import NDArray
+
+from primecoat.colour.ids import SPACES
+from primecoat.errors import InputError, UseError
+
+Floats = NDArray[np.float32]
+
+DEFAULT_CONFIG = "studio-config-v4.0.0_aces-v2.0_ocio-v2.5"
+"""The pinned built-in config; loads in OpenColorIO 2.5 and later."""
+
+DEFAULT_DISPLAY = "sRGB - Display"
+DEFAULT_VIEW = "ACES 2.0 - SDR 100 nits (Rec.709)"
+
+
+def library_version() -> str:
+    """Return the version of OpenColorIO."""
+    return str(ocio.GetVersion())
+
+
+def config_name(asked: str | None = None) -> str:
+    """Return the config to use: the one asked for, else ``$OCIO``, else the pinned default.
+
+    Parameters
+    ----------
+    asked
+        Name of a built-in config, or path of a config file.
+    """
+    return asked or os.environ.get("OCIO") or DEFAULT_CONFIG
+
+
+@lru_cache(maxsize=8)
+def load_config(name: str) -> ocio.Config:
+    """Load a config by built-in name or by path.
+
+    Raises
+    ------
+    InputError
+        If there is no such config or OpenColorIO rejects it.
+    """
+    builtin = name.removeprefix("ocio://")
+    known = [entry[0] for entry in ocio.BuiltinConfigRegistry().getBuiltinConfigs()]
+    try:
+        if builtin in known or name.startswith("ocio://"):
+            return ocio.Config.CreateFromBuiltinConfig(builtin)
+        return ocio.Config.CreateFromFile(name)
+    except ocio.Exception as error:
+        raise InputError(
+            f"Cannot load the OpenColorIO config {name}: {str(error).splitlines()[0]}",
+            f"Give a config file or one of: {', '.join(known)}.",
+        ) from error
+
+
+def space_in_config(reading: str, config: str) -> str:
+    """Return the config's own name for a reading.
+
+    Raises
+    ------
+    UseError
+        If the config has no space of this ID or of a known alias.
+    """
+    loaded = load_config(config)
+    for name in (reading, *SPACES[reading].aliases) if reading in SPACES else (reading,):
+        space = loaded.getColorSpace(name)
+        if space is not None:
+            return str(space.getName())
+    raise UseError(
+        f"The config {config} has no colour space for {reading}.",
+        "Name another config with --config.",
+    )
+
+
+@lru_cache(maxsize=64)
+def _processor(source: str, target: str, config: str) -> ocio.CPUProcessor:
+    names = space_in_config(source, config), space_in_config(target, config)
+    processor = load_config(config).getProcessor(*names)
+    return processor.getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)
+
+
+def convert(
+    values: NDArray[np.floating] | tuple[float, ...],
+    source: str,
+    target: str,
+    config: str = DEFAULT_CONFIG,
+) -> Floats:
+    """Convert RGB values from one reading to another, exactly.
+
+    Parameters
+    ----------
+    values
+        Array of shape (..., 3); any range.
+    source, target
+        Readings (Color Interop IDs).
+    config
+        Built-in name or path.
+
+    Returns
+    -------
+    numpy.ndarray
+        float32, same shape. The input is not changed.
+
+    Examples
+    --------
+    >>> [round(float(v), 4) for v in convert((1.0, 0.0, 0.0), "lin_rec709_scene", "lin_ap1_scene")]
+    [0.6131, 0.0702, 0.0206]
+    """
+    pixels = np.array(values, dtype=np.float32, order="C")
+    _apply(_processor(source, target, config), pixels)
+    return pixels
+
+
+@lru_cache(maxsize=16)
+def _view_processor(source: str, display: str, view: str, config: str) -> ocio.CPUProcessor:
+    transform = ocio.DisplayViewTransform(
+        src=space_in_config(source, config), display=display, view=view
+    )
+    processor = load_config(config).getProcessor(transform)
+    return processor.getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)
+
+
+def through_view(
+    values: NDArray[np.floating] | tuple[float, ...],
+    source: str,
+    display: str = DEFAULT_DISPLAY,
+    view: str = DEFAULT_VIEW,
+    config: str = DEFAULT_CONFIG,
+) -> Floats:
+    """Return display code values (0 to 1) of RGB values seen through a view.
+
+    Shapes and types are those of :func:`convert`.
+
+    Examples
+    --------
+    >>> round(255 * float(through_view((0.18, 0.18, 0.18), "lin_ap1_scene")[0]))
+    89
+    """
+    pixels = np.array(values, dtype=np.float32, order="C")
+    _apply(_view_processor(source, display, view, config), pixels)
+    return pixels
+
+
+def _apply(processor: ocio.CPUProcessor, pixels: Floats) -> None:
+    if pixels.shape[-1] != 3:
+        raise UseError(f"Colour maths needs 3 channels, found {pixels.shape[-1]}.")
+    if pixels.size:
+        rows = pixels.reshape(1, -1, 3)
+        processor.apply(ocio.PackedImageDesc(rows, rows.shape[1], 1, 3))
