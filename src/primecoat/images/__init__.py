@@ -1,0 +1,1 @@
+"""Pictures: header facts, pixel statistics; the only door to OpenImageIO."""

@@ -1,0 +1,187 @@
+"""How well pixels fit a tangent-space normal map, under each way they may have been stored.
+
+A tangent-space normal is a unit vector stored as ``v = (n + 1) / 2``. The length of ``2 v - 1`` is
+therefore 1 for a sound map; for a map that went through an sRGB curve it is 1 only after the curve
+is undone. Over a patch of surface the sideways parts cancel, so their mean is near 0.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from primecoat.images.curves import light_to_srgb, srgb_to_light
+
+Floats = NDArray[np.float32]
+Storage = Literal["stored", "decode", "encode", "signed"]
+
+_PIXELS = 16 * 1024
+"""Pixels looked at; more of them would not change a median noticeably."""
+
+_BINS = 32
+"""Steps per channel in which the dominating colour is sought."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StorageFit:
+    """How well pixels fit unit normals under one way of storing them.
+
+    Parameters
+    ----------
+    storage
+        What has to be done to get at the normals: ``stored`` (nothing, a sound map), ``decode``
+        (undo an sRGB encoding), ``encode`` (undo a surplus sRGB decoding), ``signed`` (float maps
+        that hold -1 to 1).
+    length_error
+        Median of how far the vector's length is from 1.
+    length_spread
+        Half of the range that holds the middle 68 % of the lengths.
+    depth_spread
+        The same of the vectors' z.
+    forward
+        Share of vectors that clearly point out of the surface (z above 0.05; mid-grey codes have
+        0.004).
+    tilt
+        Length of the mean sideways part (x, y).
+    flat_distance
+        Distance of the dominating colour from the undisturbed normal (0, 0, 1).
+    """
+
+    storage: Storage
+    length_error: float
+    length_spread: float
+    depth_spread: float
+    forward: float
+    tilt: float
+    flat_distance: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NormalFit:
+    """The fits under all ways of storing, the dominating colour, and the part of shading.
+
+    Parameters
+    ----------
+    fits
+        One for each way of storing.
+    shading
+        The lower one of the correlations of blue with red and with green; None where a channel is
+        constant. Light on a coloured thing moves all channels together (near 1); bending a
+        surface moves x and y both ways but z only down (near 0).
+    flat_colour
+        Mean of the dominating colour's pixels as stored, 0 to 1.
+    flat_share
+        Their share of all pixels.
+    """
+
+    fits: tuple[StorageFit, ...]
+    shading: float | None
+    flat_colour: tuple[float, float, float]
+    flat_share: float
+
+    def fit(self, storage: Storage) -> StorageFit | None:
+        """Return the fit under one way of storing, or None if it was not tried."""
+        return next((fit for fit in self.fits if fit.storage == storage), None)
+
+
+def fit_normals(triple: NDArray[Any]) -> NormalFit | None:
+    """Fit the three channels of a sample as normals.
+
+    Parameters
+    ----------
+    triple
+        Shape (3, pixels): codes (uint8, uint16), or finite float values.
+
+    Returns
+    -------
+    NormalFit or None
+        None for an empty sample.
+    """
+    step = max(1, triple.shape[1] // _PIXELS)
+    pixels = np.ascontiguousarray(triple[:, ::step])
+    if not pixels.shape[1]:
+        return None
+    values = _values(pixels)
+    flat, share = _dominating(values)
+    ways: tuple[Storage, ...] = ("stored", "decode", "encode")
+    if pixels.dtype.kind == "f":
+        ways = (*ways, "signed")
+    fits = tuple(_fit(way, pixels, flat) for way in ways)
+    return NormalFit(
+        fits=fits,
+        shading=_shading(values),
+        flat_colour=(flat[0], flat[1], flat[2]),
+        flat_share=share,
+    )
+
+
+def _values(pixels: NDArray[Any]) -> Floats:
+    """Return stored numbers, integers scaled to 0 to 1."""
+    if pixels.dtype.kind == "f":
+        return np.asarray(np.clip(pixels, -4.0, 4.0), dtype=np.float32)
+    return np.asarray(pixels / np.iinfo(pixels.dtype).max, dtype=np.float32)
+
+
+def _vectors(values: NDArray[np.floating], way: Storage) -> Floats:
+    """Return vectors: twice the values minus 1, after undoing what was done to them."""
+    if way == "signed":
+        return values.astype(np.float32)
+    if way == "decode":
+        values = srgb_to_light(values)
+    elif way == "encode":
+        values = light_to_srgb(values)
+    return np.asarray(2.0 * values - 1.0, dtype=np.float32)
+
+
+@lru_cache(maxsize=8)
+def _table(dtype: str, way: Storage) -> Floats:
+    """Return the vector part of each code of an integer type."""
+    most = np.iinfo(np.dtype(dtype)).max
+    return _vectors(np.arange(most + 1) / most, way)
+
+
+def _fit(way: Storage, pixels: NDArray[Any], flat: tuple[float, ...]) -> StorageFit:
+    if pixels.dtype.kind == "f":
+        x, y, z = _vectors(_values(pixels), way)
+    else:
+        x, y, z = _table(pixels.dtype.name, way)[pixels]
+    length = np.sqrt(x * x + y * y + z * z)
+    undisturbed = _vectors(np.array(flat), way) - np.array([0.0, 0.0, 1.0])
+    return StorageFit(
+        storage=way,
+        length_error=float(np.median(np.abs(length - 1.0))),
+        length_spread=_spread(length),
+        depth_spread=_spread(z),
+        forward=float(np.mean(z > 0.05)),
+        tilt=float(np.hypot(x.mean(dtype=np.float64), y.mean(dtype=np.float64))),
+        flat_distance=float(np.linalg.norm(undisturbed)),
+    )
+
+
+def _shading(values: Floats) -> float | None:
+    apart = values - values.mean(axis=1, keepdims=True)
+    shared = np.einsum("ip,jp->ij", apart, apart, dtype=np.float64)
+    own = np.sqrt(np.diag(shared))
+    if own.min() <= 1e-3 * np.sqrt(values.shape[1]):
+        return None
+    return float((shared[2, :2] / (own[2] * own[:2])).min())
+
+
+def _spread(values: Floats) -> float:
+    low, high = round(0.16 * (values.size - 1)), round(0.84 * (values.size - 1))
+    parts = np.partition(values, (low, high))
+    return float(parts[high] - parts[low]) / 2
+
+
+def _dominating(values: Floats) -> tuple[tuple[float, ...], float]:
+    """Return the mean of the fullest colour bin, and its share; bins are centred on mid-grey."""
+    steps = np.clip(np.rint(values * (_BINS - 2)), 0, _BINS - 1).astype(np.int32)
+    index = (steps[0] * _BINS + steps[1]) * _BINS + steps[2]
+    counts = np.bincount(index)
+    members = index == counts.argmax()
+    mean = values[:, members].mean(axis=1, dtype=np.float64)
+    return tuple(float(v) for v in mean), float(np.mean(members))

@@ -1,0 +1,199 @@
+"""The door to OpenImageIO: headers, pixels in, pixels out; its traps are closed here.
+
+Traps (each with a test): pixels are read without multiplying colour by alpha; a format's
+default colour space is not passed on as a statement; dates are not written.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import OpenImageIO as oiio
+from numpy.typing import NDArray
+
+from primecoat.errors import ImageError
+
+_PINNED_DATE = "1970:01:01 00:00:00"
+"""Written instead of now, so that the same picture gives the same bytes."""
+
+_BAND_BYTES = 16 * 1024 * 1024
+"""Size of a band of rows, counted as float32."""
+
+
+def library_version() -> str:
+    """Return the version of OpenImageIO."""
+    return str(oiio.VERSION_STRING)
+
+
+def open_input(path: Path) -> oiio.ImageInput:
+    """Open a picture for reading, colour not multiplied by alpha.
+
+    Raises
+    ------
+    ImageError
+        If the file is missing or no reader takes it.
+    """
+    hints = oiio.ImageSpec()
+    hints["oiio:UnassociatedAlpha"] = 1
+    source = oiio.ImageInput.open(str(path), hints)
+    if source is None:
+        raise ImageError(
+            f"Cannot read the picture {path}: {_reason(oiio.geterror())}",
+            "Export it again, or restore it from a copy.",
+        )
+    return source
+
+
+def attributes(spec: oiio.ImageSpec) -> dict[str, Any]:
+    """Return the attributes of a spec by name."""
+    return {item.name: item.value for item in spec.extra_attribs}
+
+
+def read_pixels(path: Path, part: int = 0) -> NDArray[Any]:
+    """Decode one part of a picture in its stored type.
+
+    Returns
+    -------
+    numpy.ndarray
+        Shape (height, width, channels), dtype as stored (uint8, uint16, float16, float32, ...).
+        Integer codes are not scaled; colour is not multiplied by alpha.
+
+    Raises
+    ------
+    ImageError
+        If the pixels cannot be decoded to the end.
+    """
+    source = open_input(path)
+    try:
+        spec = source.spec(part)
+        pixels = source.read_image(part, 0, 0, spec.nchannels, str(spec.format))
+        problem = source.geterror()
+    finally:
+        source.close()
+    if pixels is None or problem:
+        raise ImageError(
+            f"Cannot decode the picture {path}: {_reason(problem)}",
+            "Export it again, or restore it from a copy.",
+        )
+    return np.asarray(pixels)
+
+
+def read_bands(
+    path: Path, part: int = 0, *, as_float: bool = False
+) -> Iterator[tuple[int, NDArray[Any]]]:
+    """Decode one part of a picture from top to bottom, a band of rows at a time.
+
+    Memory stays near 16 MiB a band, however large the picture is (unless the file itself is one
+    single strip).
+
+    Parameters
+    ----------
+    path
+        The file.
+    part
+        Number of the part.
+    as_float
+        Give float32 instead of the stored type (integers scaled to 0 to 1).
+
+    Yields
+    ------
+    tuple
+        First row of the band, and its pixels: shape (rows, width, channels), as in
+        :func:`read_pixels`.
+
+    Raises
+    ------
+    ImageError
+        If the pixels cannot be decoded to the end.
+    """
+    source = open_input(path)
+    try:
+        spec = source.spec(part)
+        stored = "float" if as_float else str(spec.format)
+        chunk = spec.tile_height or int(attributes(spec).get("oiio:RowsPerChunk", 1))
+        wanted = max(1, _BAND_BYTES // max(1, spec.width * spec.nchannels * 4))
+        rows = -(-wanted // chunk) * chunk
+        for first in range(0, spec.height, rows):
+            y, end = spec.y + first, spec.y + min(first + rows, spec.height)
+            if spec.tile_width:
+                across = (spec.x, spec.x + spec.width, y, end, spec.z, spec.z + 1)
+                pixels = source.read_tiles(part, 0, *across, 0, spec.nchannels, stored)
+            else:
+                pixels = source.read_scanlines(part, 0, y, end, spec.z, 0, spec.nchannels, stored)
+            problem = source.geterror()
+            if pixels is None or problem:
+                raise ImageError(
+                    f"Cannot decode the picture {path}: {_reason(problem)}",
+                    "Export it again, or restore it from a copy.",
+                )
+            yield first, np.asarray(pixels).reshape(end - y, spec.width, spec.nchannels)
+    finally:
+        source.close()
+
+
+def write_pixels(
+    path: Path,
+    pixels: NDArray[Any],
+    *,
+    pixel_type: str | None = None,
+    statement: str | None = None,
+    attributes: Mapping[str, Any] | None = None,
+) -> None:
+    """Write a picture with no colour statement but those asked for.
+
+    Parameters
+    ----------
+    path
+        Target; its suffix chooses the format. It is replaced if it exists.
+    pixels
+        Shape (height, width, channels); integers are codes, floats are values.
+    pixel_type
+        Stored type, such as ``half``; by default that of the array.
+    statement
+        Reading the file shall state, in the way its format has for that; None for no statement
+        (left alone, the PNG writer would state sRGB for every picture).
+    attributes
+        More attributes, such as ``colorInteropID`` for OpenEXR, ``ICCProfile`` (uint8 array),
+        ``compression``.
+
+    Raises
+    ------
+    ImageError
+        If the format cannot hold such a picture or the disk refuses it.
+    """
+    array = np.ascontiguousarray(pixels)
+    stored = pixel_type or {"float16": "half", "float32": "float"}.get(
+        array.dtype.name, array.dtype.name
+    )
+    height, width, channels = array.shape
+    spec = oiio.ImageSpec(width, height, channels, stored)
+    spec.attribute("oiio:UnassociatedAlpha", 1)
+    spec.attribute("DateTime", _PINNED_DATE)
+    if statement:
+        spec.attribute("oiio:ColorSpace", statement)
+    elif path.suffix.lower() == ".png":
+        spec.attribute("oiio:ColorSpace", "data")
+    for name, value in (attributes or {}).items():
+        if isinstance(value, bytes):
+            blob = np.frombuffer(value, dtype=np.uint8)
+            spec.attribute(name, oiio.TypeDesc(f"uint8[{len(blob)}]"), blob)
+        elif isinstance(value, tuple) and value and isinstance(value[0], float):
+            spec.attribute(name, oiio.TypeDesc(f"float[{len(value)}]"), value)
+        else:
+            spec.attribute(name, value)
+    target = oiio.ImageOutput.create(str(path))
+    if target is None:
+        raise ImageError(f"Cannot write the picture {path}: {_reason(oiio.geterror())}")
+    if not target.open(str(path), spec):
+        raise ImageError(f"Cannot write the picture {path}: {_reason(target.geterror())}")
+    written = target.write_image(array)
+    closed = target.close()
+    if not (written and closed):
+        raise ImageError(f"Cannot write the picture {path}: {_reason(target.geterror())}")
+
+
+def _reason(text: str) -> str:
+    return (text.strip().splitlines() or ["no reason was given"])[0]
