@@ -1,0 +1,102 @@
+"""Write the demo scene into a folder."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from collections.abc import Mapping
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+from primecoat.demo.gltf_scene import gltf_scene
+from primecoat.demo.pictures import picture_files
+from primecoat.demo.sheet import sheet_rows, sheet_text
+from primecoat.demo.truth import SCENE, SHEET, truth
+from primecoat.documents import dumps
+from primecoat.errors import UseError
+
+TRUTH = "truth.json"
+
+
+def write_demo(folder: Path, *, clean: bool = False) -> tuple[Path, ...]:
+    """Write the demo scene with its pictures and its known answers.
+
+    Parameters
+    ----------
+    folder
+        Where to; made if it is not there. A folder that already holds this very scene is
+        left as it is, and one that holds a part of it is completed.
+    clean
+        True for the twin without faults.
+
+    Returns
+    -------
+    tuple of pathlib.Path
+        All files of the scene.
+
+    Raises
+    ------
+    UseError
+        If the folder holds anything else, or cannot be written to.
+    """
+    texts = _texts(clean)
+    _refuse_other_content(folder, texts)
+    _refuse_changed_files(folder, texts)
+    with tempfile.TemporaryDirectory(prefix="primecoat-demo-") as aside:
+        built = Path(aside)
+        (built / "textures").mkdir()
+        for name, content in texts.items():
+            (built / name).write_bytes(content)
+        with ThreadPoolExecutor() as writers:  # encoding overlaps with painting
+            list(writers.map(lambda picture: picture.write(built), picture_files(clean)))
+        names = [*texts, *sorted(f"textures/{p.name}" for p in (built / "textures").iterdir())]
+        _refuse_changed_files(folder, {name: (built / name).read_bytes() for name in names})
+        return tuple(_put(built / name, folder / name) for name in names)
+
+
+def _texts(clean: bool) -> dict[str, bytes]:
+    """Return the scene files by name; the truth first: it marks the folder as ours."""
+    document, buffer = gltf_scene(clean)
+    rows = sheet_rows(clean)
+    return {
+        TRUTH: dumps(truth(document, rows, clean)).encode(),
+        SCENE: dumps(document).encode(),
+        document["buffers"][0]["uri"]: buffer,
+        SHEET: sheet_text(rows).encode(),
+    }
+
+
+def _refuse_other_content(folder: Path, texts: Mapping[str, bytes]) -> None:
+    if folder.exists() and not folder.is_dir():
+        raise UseError(f"{folder} is a file.", "Name a folder that is empty or not there yet.")
+    if not folder.is_dir() or not any(folder.iterdir()):
+        return
+    mark = folder / TRUTH
+    if not (mark.is_file() and mark.read_bytes() == texts[TRUTH]):
+        raise UseError(
+            f"The folder {folder} is not empty and does not hold this demo scene.",
+            "Name a folder that is empty or not there yet.",
+        )
+
+
+def _refuse_changed_files(folder: Path, files: Mapping[str, bytes]) -> None:
+    for name, content in files.items():
+        there = folder / name
+        if there.exists() and there.read_bytes() != content:
+            raise UseError(
+                f"{there} is not as the demo writes it; nothing was changed.",
+                "Keep your changes and name another folder, or remove this one first.",
+            )
+
+
+def _put(source: Path, target: Path) -> Path:
+    """Copy a file to its place unless it is there; never over another."""
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        if not target.exists():
+            shutil.copyfile(source, target)
+    except OSError as error:
+        raise UseError(
+            f"Cannot write {target}: {error.strerror}.", "Name a folder you may write to."
+        ) from error
+    return target
