@@ -1,0 +1,38 @@
+"""Primecoat primes a 3D scene for wide-gamut rendering.
+
+The way of the data: read scenes (``scenes``), measure images (``images``), take stock
+(``inventory``), hear witnesses and decide (``reading``), check (``checks``), plan (``plan``), apply
+with a journal (``apply``), report (``report``). ``workflow`` holds one function a verb; they are
+the names of this module.
+"""
+
+__version__ = "0.1.0"
+
+from primecoat.workflow import (
+    apply,
+    decide,
+    demo,
+    gate,
+    plan,
+    recover,
+    report,
+    sheet,
+    survey,
+    undo,
+    why,
+)
+
+__all__ = [
+    "__version__",
+    "apply",
+    "decide",
+    "demo",
+    "gate",
+    "plan",
+    "recover",
+    "report",
+    "sheet",
+    "survey",
+    "undo",
+    "why",
+]

@@ -1,0 +1,1 @@
+"""Plans carried out, with a journal; taken back; finished after a crash."""

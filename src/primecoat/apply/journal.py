@@ -1,0 +1,189 @@
+"""The journal: one line before and one after each change, appended and synced.
+
+``begin`` opens a run and names its plan; ``intent`` says what is about to be done, ``done`` that
+it was, ``undone`` that it was taken back; ``end`` and ``undo-end`` close. A torn last line, from
+a crash while it was written, is ignored and cut off by ``recover``.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from primecoat.errors import InputError
+from primecoat.files import append_line, replace_bytes, sha256_of_bytes, state_folder
+
+_FILE = "journal.jsonl"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """What the journal knows of one operation of a run.
+
+    Parameters
+    ----------
+    number
+        Index in the plan.
+    operation
+        The operation as a document.
+    after
+        Hash that the target has once it is done.
+    device, inode
+        Identity of the target once done; 0 before.
+    method
+        How it was done: ``reflink``, ``hard link``, ``copy``, ``rename``, ``write``.
+    state
+        ``intent``, ``done`` or ``undone``.
+    """
+
+    number: int
+    operation: dict[str, Any]
+    after: str
+    device: int = 0
+    inode: int = 0
+    method: str = ""
+    state: str = "intent"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """One apply: its plan, its steps, whether it and its undo came to an end."""
+
+    id: str
+    plan_sha256: str
+    root: str
+    target: str
+    steps: tuple[Step, ...] = ()
+    ended: bool = False
+    undoing: bool = False
+    undone: bool = False
+
+    @property
+    def open(self) -> bool:
+        """Whether the run, or its undo, was cut short."""
+        return not self.undone and (not self.ended or self.undoing)
+
+    @property
+    def stands(self) -> bool:
+        """Whether the run ended and was not taken back."""
+        return self.ended and not self.undoing and not self.undone
+
+
+def journal_file(home: Path) -> Path:
+    """Return the journal of the scenes in a folder."""
+    return state_folder(home) / _FILE
+
+
+def plan_file(home: Path, sha256: str) -> Path:
+    """Return where the plan of a run is kept."""
+    return state_folder(home) / "plans" / f"{sha256}.json"
+
+
+def before_file(home: Path, sha256: str) -> Path:
+    """Return where the bytes that a run replaced are kept."""
+    return state_folder(home) / "before" / sha256
+
+
+def keep(path: Path, data: bytes) -> None:
+    """Keep bytes under a name made of their hash, once."""
+    if path.exists() and sha256_of_bytes(path.read_bytes()) == sha256_of_bytes(data):
+        return
+    path.parent.mkdir(parents=True, exist_ok=True)
+    replace_bytes(path, data)
+
+
+def append(home: Path, run: str, state: str, **facts: Any) -> None:
+    """Append one line and sync it."""
+    line = json.dumps({"run": run, "state": state, **facts}, separators=(",", ":"))
+    append_line(journal_file(home), line)
+
+
+def read_runs(home: Path) -> tuple[Run, ...]:
+    """Return all runs of a folder, oldest first; none if there is no journal.
+
+    Raises
+    ------
+    InputError
+        If a line other than the last cannot be understood.
+    """
+    path = journal_file(home)
+    if not path.exists():
+        return ()
+    text = path.read_text(encoding="utf-8", errors="replace")
+    lines = text.splitlines()
+    runs: dict[str, Run] = {}
+    for number, line in enumerate(lines, 1):
+        try:
+            entry = json.loads(line)
+            _take(runs, entry)
+        except (ValueError, KeyError, TypeError) as error:
+            if number == len(lines) and not text.endswith("\n"):
+                break
+            raise InputError(
+                f"Line {number} of the journal {path} cannot be understood ({error}).",
+                "Restore the journal from a copy; the scene's files are as they are.",
+            ) from error
+    return tuple(runs.values())
+
+
+def _take(runs: dict[str, Run], entry: dict[str, Any]) -> None:
+    """Take one line of the journal into account."""
+    run_id, state = str(entry["run"]), str(entry["state"])
+    if state == "begin":
+        runs[run_id] = Run(
+            id=run_id,
+            plan_sha256=str(entry["plan"]),
+            root=str(entry["root"]),
+            target=str(entry["target"]),
+        )
+        return
+    run = runs[run_id]
+    if state == "intent":
+        step = Step(
+            number=int(entry["n"]), operation=dict(entry["operation"]), after=str(entry["after"])
+        )
+        others = tuple(s for s in run.steps if s.number != step.number)
+        runs[run_id] = replace(run, steps=(*others, step))
+    elif state == "done":
+        facts = {key: entry[key] for key in ("device", "inode", "method")}
+        runs[run_id] = _with(run, int(entry["n"]), state="done", **facts)
+    elif state == "undone":
+        runs[run_id] = _with(run, int(entry["n"]), state="undone")
+    elif state == "undo":
+        runs[run_id] = replace(run, undoing=True)
+    elif state == "end":
+        runs[run_id] = replace(run, ended=True)
+    elif state == "undo-end":
+        runs[run_id] = replace(run, undone=True, undoing=False)
+    else:
+        raise ValueError(f"unknown state {state!r}")
+
+
+def _with(run: Run, number: int, **changes: Any) -> Run:
+    steps = tuple(replace(s, **changes) if s.number == number else s for s in run.steps)
+    return replace(run, steps=steps)
+
+
+def cut_torn_line(home: Path) -> bool:
+    """Cut a last line that a crash left unfinished; return whether there was one."""
+    path = journal_file(home)
+    data = path.read_bytes() if path.exists() else b""
+    if data.endswith(b"\n") or not data:
+        return False
+    whole = data[: data.rfind(b"\n") + 1]
+    replace_bytes(path, whole)
+    return True
+
+
+def root_of(home: Path, run: Run) -> Path:
+    """Return a run's root, which the journal names relative to the folder it lies in."""
+    return Path(os.path.normpath(home / run.root))
+
+
+def standing_steps(runs: Iterable[Run]) -> tuple[tuple[Run, Step], ...]:
+    """Return every step that was done and not taken back, oldest first."""
+    return tuple((run, step) for run in runs for step in run.steps if step.state == "done")

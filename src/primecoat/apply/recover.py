@@ -1,0 +1,96 @@
+"""After a crash: finish the run that was cut short, or take it back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from primecoat.apply import journal
+from primecoat.apply.execute import finish_run, verify
+from primecoat.apply.journal import Run, cut_torn_line, journal_file, plan_file, read_runs, root_of
+from primecoat.apply.undo import undo_run, was_done
+from primecoat.documents import load
+from primecoat.files import Identity, folder_lock
+from primecoat.plan.operations import from_document
+from primecoat.plan.plan import KIND, Plan, plan_from
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Recovered:
+    """What recovery did.
+
+    Parameters
+    ----------
+    outcome
+        ``nothing to do``, ``finished`` or ``taken back``.
+    operations
+        How many operations were carried out or taken back now.
+    """
+
+    outcome: str
+    operations: int = 0
+
+
+def recover(home: Path, *, back: bool = False) -> Recovered:
+    """Finish what a crash cut short, or take it back.
+
+    Parameters
+    ----------
+    home
+        Folder beside which the state folder lies.
+    back
+        Take the run back instead of finishing it. An undo that was cut short is always finished.
+
+    Raises
+    ------
+    RefusedError
+        If a file is neither as before nor as after a change.
+    """
+    if not journal_file(home).exists():
+        return Recovered(outcome="nothing to do")
+    with folder_lock(home, "recover"):
+        cut_torn_line(home)
+        run = next((run for run in read_runs(home) if run.open), None)
+        if run is None:
+            return Recovered(outcome="nothing to do")
+        if run.undoing or back:
+            return Recovered(outcome="taken back", operations=len(undo_run(home, run)))
+        return _finish(home, run)
+
+
+def _finish(home: Path, run: Run) -> Recovered:
+    plan = plan_from(load(plan_file(home, run.plan_sha256), KIND))
+    root = root_of(home, run)
+    plan = _moved(plan, home, root, run)
+    finished = {step.number for step in run.steps if step.state == "done"}
+    for step in run.steps:
+        if step.state == "intent" and was_done(root, step):
+            target = root / from_document(step.operation).target
+            identity = Identity.of(target)
+            journal.append(
+                home,
+                run.id,
+                "done",
+                n=step.number,
+                device=identity.device,
+                inode=identity.inode,
+                method=_method(target, root, step.operation),
+            )
+            finished.add(step.number)
+    for number, operation in enumerate(plan.operations):
+        if number not in finished:
+            verify(plan, operation)
+    done = finish_run(plan, run.id, frozenset(finished))
+    return Recovered(outcome="finished", operations=len(done))
+
+
+def _method(target: Path, root: Path, operation: dict[str, object]) -> str:
+    if operation["do"] != "link_image":
+        return "rename" if operation["do"] == "rename_image" else "write"
+    source = root / str(operation["source"])
+    return "hard link" if source.exists() and source.samefile(target) else "copy"
+
+
+def _moved(plan: Plan, home: Path, root: Path, run: Run) -> Plan:
+    """Return the plan for where the folder lies now, should it have been moved."""
+    return replace(plan, root=root, target=home / run.target)

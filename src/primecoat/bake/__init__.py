@@ -1,0 +1,1 @@
+"""Pixels into another colour space, with nothing else about the picture changed."""

@@ -1,0 +1,81 @@
+"""Bake one picture: colour channels converted exactly, alpha carried as it is."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from primecoat import __version__
+from primecoat.colour.ocio import convert
+from primecoat.errors import ImageError
+from primecoat.images.oiio import read_pixels, write_pixels
+from primecoat.images.read_header import read_header
+
+HALF_MAXIMUM = 65504.0
+"""Largest finite half float (IEEE 754-2008, binary16)."""
+
+
+def bake_picture(
+    source: Path, target: Path, *, reading: str, to_space: str, config: str, source_sha256: str
+) -> None:
+    """Write a picture converted from its reading to another space.
+
+    The result is an OpenEXR file, half float, or float where half cannot hold the values. Alpha
+    and the colour under zero alpha are kept; colour is not multiplied by alpha. The only colour
+    statement in it is ``colorInteropID``; a record says what was baked from what.
+
+    Parameters
+    ----------
+    source, target
+        Pictures; the target's suffix is ``.exr``.
+    reading, to_space
+        Color Interop IDs.
+    config
+        OpenColorIO config, built-in name or path.
+    source_sha256
+        Hash of the source, for the record.
+
+    Raises
+    ------
+    ImageError
+        If the picture has other channels than R, G, B (or Y) and A.
+    """
+    header = read_header(source)
+    pixels = scale(read_pixels(source))
+    names = list(header.channels)
+    if set(names) - {"R", "G", "B", "Y", "A"}:
+        raise ImageError(f"Cannot bake {source}: it has the channels {', '.join(names)}.")
+    order = [names.index(n) for n in ("R", "G", "B")] if "R" in names else [names.index("Y")] * 3
+    colour = convert(np.ascontiguousarray(pixels[..., order]), reading, to_space, config)
+    if "A" in names:
+        colour = np.concatenate([colour, pixels[..., names.index("A"), None]], axis=-1)
+    finite = colour[np.isfinite(colour)]
+    half = finite.size == 0 or float(np.abs(finite).max()) <= HALF_MAXIMUM
+    write_pixels(
+        target,
+        colour,
+        pixel_type="half" if half else "float",
+        attributes={
+            "colorInteropID": to_space,
+            "compression": "zip",
+            "primecoat:baked": f"{reading} to {to_space}, {config}, primecoat {__version__}",
+            "primecoat:source": source_sha256,
+        },
+    )
+
+
+def scale(pixels: NDArray[Any]) -> NDArray[np.float32]:
+    """Return pixel codes as float32 values; integers of N bits are divided by 2^N - 1.
+
+    Examples
+    --------
+    >>> scale(np.array([[[255]]], np.uint8)).item()
+    1.0
+    """
+    values: NDArray[np.float32] = pixels.astype(np.float32)
+    if pixels.dtype.kind == "u":
+        values /= np.float32(np.iinfo(pixels.dtype).max)
+    return values

@@ -1,0 +1,32 @@
+"""PC108: the scene declares a colour space that nobody knows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from primecoat.colour.ids import READINGS, reading_named
+from primecoat.findings import Finding, finding
+from primecoat.reading.readings import Readings
+
+
+def check(readings: Readings) -> Iterator[Finding]:
+    """Yield a finding for every declared name that stands for no reading."""
+    for image in readings.images:
+        for use in image.uses:
+            declared = use.scene_use.use.declared
+            if declared and reading_named(declared) is None:
+                yield _finding(image.record.path, declared, use.scene_use.use.declared_at)
+    for colour in (*readings.colours, *readings.lights):
+        declared = colour.value.declared
+        if declared and colour.reading == "unknown":
+            yield _finding(colour.scene.name, declared, colour.value.declared_at)
+
+
+def _finding(where: str, declared: str, location: object) -> Finding:
+    return finding(
+        "declared_space_is_not_known",
+        where,
+        f"The scene declares the colour space {declared!r}, which is no known name"
+        + (f" (at {location})." if location else "."),
+        f"Write one of: {', '.join(READINGS)}.",
+    )

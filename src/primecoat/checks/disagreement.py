@@ -1,0 +1,46 @@
+"""PC103, PC107: an image is wanted two ways, or strong witnesses contradict each other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from primecoat.findings import Finding, finding
+from primecoat.reading.judgement import ImageReading
+from primecoat.reading.policy import policy
+from primecoat.reading.readings import Readings
+from primecoat.reading.weigh import disputes
+
+
+def check(readings: Readings) -> Iterator[Finding]:
+    """Yield a finding for every image whose standing is ``conflicting``."""
+    for image in readings.images:
+        if image.standing == "conflicting":
+            yield _uses_differ(image) or _witnesses_differ(image)
+
+
+def _uses_differ(image: ImageReading) -> Finding | None:
+    wanted = {
+        (u.judgement.reading, f"{u.scene_use.use.slot} of {u.scene_use.use.owner}")
+        for u in image.uses
+        if u.judgement.reading != "unknown" and u.scene_use.use.channels != "a"
+    }
+    if len({reading for reading, _ in wanted}) < 2:
+        return None
+    listed = ", ".join(f"{reading} in {slot}" for reading, slot in sorted(wanted))
+    return finding(
+        "one_picture_two_readings",
+        image.record.path,
+        f"The same channels are wanted two ways: {listed}.",
+        "Give each use a file of its own, or decide for one reading with 'primecoat decide'.",
+    )
+
+
+def _witnesses_differ(image: ImageReading) -> Finding:
+    pairs = disputes(image.evidence, policy().weight("standing", "strong"))
+    said = " But: ".join(item.words for item in pairs[0]) if pairs else "See 'primecoat why'."
+    return finding(
+        "witnesses_disagree",
+        image.record.path,
+        f"Strong evidence contradicts itself. {said}",
+        "Look at the picture, then say which is right with 'primecoat decide'.",
+    )

@@ -1,0 +1,28 @@
+"""PC101: the token in a file's name says another reading than the slot needs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from primecoat.findings import Finding, finding
+from primecoat.reading.names import split_name
+from primecoat.reading.readings import Readings
+
+
+def check(readings: Readings) -> Iterator[Finding]:
+    """Yield a finding for every image whose token is stale."""
+    for image in readings.images:
+        parts = split_name(image.record.name)
+        said = parts.token_reading
+        fixed = [e for e in image.evidence if e.witness in ("slot", "declaration") and not e.prior]
+        needs = image.reading
+        stale = needs not in (said, "unknown")
+        if said is None or not stale or not fixed:
+            continue
+        yield finding(
+            "token_contradicts_slot",
+            image.record.path,
+            f"The name says '{parts.token[1:]}', but the picture is used as {image.content} "
+            f"and must be read as {needs}.",
+            "The tag route gives it the right token; until then set the space by hand.",
+        )

@@ -1,0 +1,1 @@
+"""The terminal: parse, call one function of ``workflow``, show."""

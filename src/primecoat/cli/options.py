@@ -1,0 +1,31 @@
+"""Options that several verbs share."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+Target = Annotated[Path, typer.Argument(help="Scene file or folder.", show_default=False)]
+AsJson = Annotated[bool, typer.Option("--json", help="One JSON document on stdout, no more.")]
+Roots = Annotated[
+    list[Path] | None,
+    typer.Option("--root", help="Folder the scene may reach; can be given again."),
+]
+FromSpace = Annotated[
+    str | None,
+    typer.Option("--from", help="Working space the scene was made in.", metavar="SPACE"),
+]
+ToSpace = Annotated[str, typer.Option("--to", help="Working space it moves to.", metavar="SPACE")]
+Config = Annotated[
+    str | None,
+    typer.Option("--config", help="OpenColorIO config: built-in name or file.", metavar="CONFIG"),
+]
+Without = Annotated[
+    str,
+    typer.Option("--without", help="Witnesses to leave unheard, with commas.", metavar="WITNESSES"),
+]
+Rehash = Annotated[
+    bool, typer.Option("--rehash", help="Hash every file again; believe no size or date.")
+]

@@ -1,0 +1,121 @@
+"""Measures kept between runs, found by size, modification time and inode, then by hash.
+
+The cache is one JSON-lines file in the state folder. It is only ever a saving of time: a line
+that cannot be used is measured again, and ``verify`` hashes every file.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+from primecoat.errors import PrimecoatError, RefusedError
+from primecoat.files import Identity, replace_bytes, sha256_of, state_folder
+from primecoat.images.header import ColourStatement, ImageHeader
+from primecoat.images.statistics import ImageStatistics
+from primecoat.inventory.model import Measure
+
+CACHE_VERSION = 1
+"""Raised whenever a measure changes its meaning; lines of other versions are ignored."""
+
+_FILE = "measures.jsonl"
+
+
+class MeasureCache:
+    """Measures of earlier runs, for one state folder.
+
+    Parameters
+    ----------
+    home
+        Folder beside which the state folder lies.
+    verify
+        Hash every file again and believe nothing else.
+    """
+
+    def __init__(self, home: Path, *, verify: bool = False) -> None:
+        self._path = state_folder(home) / _FILE
+        self._verify = verify
+        self._changed = False
+        self._lines: dict[str, tuple[list[int], dict[str, Any]]] = {}
+        self._by_hash: dict[str, dict[str, Any]] = {}
+        try:
+            text = self._path.read_text(encoding="utf-8")
+        except (OSError, UnicodeDecodeError):
+            return
+        for line in text.splitlines():
+            try:
+                version, key, identity, document = json.loads(line)
+            except (ValueError, TypeError):
+                continue
+            if version == CACHE_VERSION:
+                self._lines[key] = identity, document
+                self._by_hash[document["sha256"]] = document
+
+    def get(self, path: Path) -> Measure | None:
+        """Return a file's measure if it is known and the file is still the same."""
+        known = self._lines.get(str(path))
+        try:
+            if not self._verify and known and known[0] == _facts(path):
+                return _measure(known[1])
+            if not (known or self._verify or self._by_hash):
+                return None
+            document = self._by_hash.get(sha256_of(path))
+        except (OSError, PrimecoatError, KeyError, TypeError):
+            return None
+        return _measure(document) if document else None
+
+    def put(self, path: Path, measure: Measure) -> None:
+        """Keep a measure of a file as it is now."""
+        if not measure.sha256:
+            return
+        header = asdict(measure.header) if measure.header else None
+        statistics = measure.statistics.as_document() if measure.statistics else None
+        document = {
+            "sha256": measure.sha256,
+            "header": header,
+            "statistics": statistics,
+            "problem": measure.problem,
+        }
+        try:
+            self._lines[str(path)] = _facts(path), document
+            self._changed = True
+        except OSError:
+            return
+
+    def save(self) -> None:
+        """Write the cache if anything in it is new; a folder without rights is left alone."""
+        if not self._changed:
+            return
+        lines = [
+            json.dumps([CACHE_VERSION, key, *line], separators=(",", ":"))
+            for key, line in sorted(self._lines.items())
+        ]
+        try:
+            state_folder(self._path.parent.parent, create=True)
+            replace_bytes(self._path, ("\n".join(lines) + "\n").encode())
+        except (OSError, RefusedError):
+            return
+
+
+def _facts(path: Path) -> list[int]:
+    identity = Identity.of(path)
+    return [identity.size, identity.modified_ns, identity.inode]
+
+
+def _measure(document: dict[str, Any]) -> Measure:
+    header, statistics = document["header"], document["statistics"]
+    return Measure(
+        sha256=document["sha256"],
+        header=_header(header) if header else None,
+        statistics=ImageStatistics.from_document(statistics) if statistics else None,
+        problem=document["problem"],
+    )
+
+
+def _header(document: dict[str, Any]) -> ImageHeader:
+    statements = tuple(ColourStatement(**s) for s in document["statements"])
+    return ImageHeader(
+        **document | {"channels": tuple(document["channels"]), "statements": statements}
+    )

@@ -1,0 +1,293 @@
+"""Take stock of a scene file or a folder: find every image, its uses and its measures."""
+
+from __future__ import annotations
+
+import os
+import re
+import tempfile
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from primecoat import jobs
+from primecoat.errors import InputError, UseError
+from primecoat.findings import Finding, finding
+from primecoat.inventory.cache import MeasureCache
+from primecoat.inventory.measure import measure_file
+from primecoat.inventory.model import ImageRecord, Inventory, Measure, SceneUse, shown_path
+from primecoat.scenes.model import ImageReference, Scene
+from primecoat.scenes.placeholders import has_placeholder
+from primecoat.scenes.registry import FORMATS, SUFFIXES, format_of
+from primecoat.scenes.resolve import FolderNames, Resolved, default_roots, folder_names, resolve
+
+IMAGE_SUFFIXES = (
+    ".png",
+    ".jpg",
+    ".jpeg",
+    ".tif",
+    ".tiff",
+    ".exr",
+    ".hdr",
+    ".webp",
+    ".tga",
+    ".bmp",
+    ".tx",
+    ".dpx",
+    ".psd",
+    ".gif",
+    ".ktx2",
+)
+"""Endings by which a file in a folder counts as an image."""
+
+POOL_FROM_BYTES = 48_000_000
+"""Below this much to decode, starting worker processes costs more than it saves."""
+
+Progress = Callable[[int, int], None]
+"""Told how many of how many images are measured."""
+
+_TILE = re.compile(r"^(?P<head>.+[._-])(?P<tile>1\d{3})(?P<tail>\.[^.]+)$")
+
+
+@dataclass(slots=True)
+class _Entry:
+    """An image while uses are being gathered."""
+
+    path: str
+    name: str
+    files: tuple[Path, ...] = ()
+    uses: list[SceneUse] = field(default_factory=list)
+    problems: list[Finding] = field(default_factory=list)
+    embedded: bytes | None = None
+    media_type: str = ""
+
+
+def take_inventory(
+    target: Path,
+    *,
+    roots: Sequence[Path] = (),
+    verify: bool = False,
+    progress: Progress | None = None,
+    workers: int | None = None,
+) -> Inventory:
+    """Take stock of a target.
+
+    Parameters
+    ----------
+    target
+        A scene file, or a folder (all images and all scene files under it).
+    roots
+        Folders the scene may reach; by default its own folder, or the parent if its references
+        stay in that.
+    verify
+        Hash every file again instead of believing size, time and inode.
+    progress
+        Told the number of images measured and the number to measure.
+    workers
+        Processes to measure with; by default all cores where that pays.
+
+    Raises
+    ------
+    UseError
+        If there is no such target or no format reads it.
+    InputError
+        If the target is a scene file that cannot be read.
+    """
+    target = Path(os.path.abspath(target))
+    if target.is_dir():
+        folder, problems = target, []
+        try:
+            files = _walk(target)
+        except OSError as error:
+            raise InputError(
+                f"Cannot list the folder {target}: {error.strerror}.", "Check its rights."
+            ) from error
+        allowed = tuple(Path(os.path.abspath(r)) for r in roots) or (folder,)
+        if not any(folder.is_relative_to(root) for root in allowed):
+            allowed = (folder, *allowed)
+        scenes = []
+        for file in files:
+            if file.suffix.lower() in SUFFIXES:
+                scene, problem = _read_or_report(file, allowed)
+                scenes += [scene] if scene else []
+                problems += [problem] if problem else []
+        pictures = [f for f in files if f.suffix.lower() in IMAGE_SUFFIXES]
+    elif target.exists():
+        module = FORMATS[format_of(target)]
+        first = module.read(target, target.name)
+        texts = [r.text for r in first.references if r.embedded is None]
+        allowed = tuple(Path(os.path.abspath(r)) for r in roots) or default_roots(
+            target.parent, texts
+        )
+        if not any(target.is_relative_to(root) for root in allowed):
+            allowed = (target.parent, *allowed)
+        name = shown_path(target, allowed)
+        scenes = [first if name == target.name else module.read(target, name)]
+        pictures, problems = [], []
+    else:
+        raise UseError(f"There is no file or folder {target}.", "Check the name.")
+
+    names_in = folder_names()
+    entries = _gather(scenes, allowed, names_in)
+    _add_pictures(entries, pictures, allowed)
+    cache_home = target if target.is_dir() else target.parent
+    images = _measure(list(entries.values()), cache_home, verify, progress, workers)
+    for scene in scenes:
+        problems += scene.problems
+    return Inventory(
+        target=target,
+        roots=allowed,
+        scenes=tuple(scenes),
+        images=tuple(sorted(images, key=lambda image: image.path)),
+        problems=tuple(problems),
+    )
+
+
+def _walk(folder: Path) -> list[Path]:
+    """Return all files under a folder, sorted, without hidden folders and without links out."""
+    found = []
+    os.scandir(folder).close()
+    for at, folders, names in os.walk(folder):
+        folders[:] = sorted(f for f in folders if not f.startswith("."))
+        found += [Path(at) / name for name in sorted(names) if not name.startswith(".")]
+    return found
+
+
+def _read_or_report(file: Path, roots: tuple[Path, ...]) -> tuple[Scene | None, Finding | None]:
+    name = shown_path(file, roots)
+    try:
+        return FORMATS[format_of(file)].read(file, name), None
+    except InputError as error:
+        return None, finding(
+            "scene_cannot_be_read", name, error.message, error.remedy or "Mend or remove the file."
+        )
+
+
+def _gather(
+    scenes: Sequence[Scene], roots: tuple[Path, ...], names_in: FolderNames
+) -> dict[object, _Entry]:
+    """Resolve every reference that is used, and put uses of one image together."""
+    entries: dict[object, _Entry] = {}
+    for scene in scenes:
+        keys: dict[int, object] = {}
+        for use in scene.uses:
+            reference = scene.references[use.reference]
+            if use.reference not in keys:
+                keys[use.reference] = _enter(entries, scene, reference, roots, names_in)
+            entry = entries[keys[use.reference]]
+            entry.uses.append(SceneUse(scene=scene, use=use, reference=reference))
+    return entries
+
+
+def _enter(
+    entries: dict[object, _Entry],
+    scene: Scene,
+    reference: ImageReference,
+    roots: tuple[Path, ...],
+    names_in: FolderNames,
+) -> object:
+    if reference.embedded is not None:
+        inside = reference.location.place.rsplit("/", 1)[0]
+        path = f"{scene.name}#{inside.lstrip('/')}"
+        entries.setdefault(
+            path,
+            _Entry(path, "", embedded=reference.embedded, media_type=reference.media_type),
+        )
+        return path
+    anchor = scene.path.parent
+    found = resolve(reference.text, anchor, roots, reference.text, reference.location, names_in)
+    path = _name_of(found, reference.text, roots)
+    key = found.files or path
+    entry = entries.setdefault(key, _Entry(path, path.rsplit("/", 1)[-1], files=found.files))
+    if found.problem:
+        entry.problems.append(replace(found.problem, where=path))
+    return key
+
+
+def _name_of(found: Resolved, text: str, roots: tuple[Path, ...]) -> str:
+    if found.path is None:
+        return text
+    if len(found.files) == 1 and not has_placeholder(found.path.name):
+        return shown_path(found.files[0], roots)
+    return shown_path(found.path, roots)
+
+
+def _add_pictures(
+    entries: dict[object, _Entry], pictures: Sequence[Path], roots: tuple[Path, ...]
+) -> None:
+    """Add the images of a folder that no scene names; tiles that differ in number are one set."""
+    known = {file for entry in entries.values() for file in entry.files}
+    sets: dict[str, list[Path]] = {}
+    for file in pictures:
+        if file in known:
+            continue
+        tile = _TILE.match(file.name)
+        pattern = f"{tile['head']}<UDIM>{tile['tail']}" if tile else file.name
+        sets.setdefault(shown_path(file.parent / pattern, roots), []).append(file)
+    for path, files in sets.items():
+        if len(files) == 1:
+            path = shown_path(files[0], roots)
+        entries[tuple(files)] = _Entry(path, path.rsplit("/", 1)[-1], files=tuple(files))
+
+
+def _measure(
+    entries: Sequence[_Entry],
+    home: Path,
+    verify: bool,
+    progress: Progress | None,
+    workers: int | None,
+) -> list[ImageRecord]:
+    cache = MeasureCache(home, verify=verify)
+    paths = list(dict.fromkeys(file for entry in entries for file in entry.files))
+    known = {path: measure for path in paths if (measure := cache.get(path))}
+    todo = [path for path in paths if path not in known]
+    if workers is None:
+        heavy = sum(p.stat().st_size for p in todo) >= POOL_FROM_BYTES
+        workers = jobs.cores() if heavy else 1
+    for done, (index, result) in enumerate(jobs.run(measure_file, todo, workers=workers), 1):
+        if isinstance(result, jobs.WorkerDiedError):
+            result = Measure(problem=f"Cannot read the picture {todo[index]}: {result}.")
+        known[todo[index]] = result
+        cache.put(todo[index], result)
+        if progress:
+            progress(done, len(todo))
+    cache.save()
+    return [_record(entry, [known[file] for file in entry.files]) for entry in entries]
+
+
+def _record(entry: _Entry, measures: list[Measure]) -> ImageRecord:
+    if entry.embedded:
+        measures = [_measure_embedded(entry.embedded, entry.media_type)]
+    return ImageRecord(
+        path=entry.path,
+        name=entry.name,
+        files=entry.files,
+        uses=tuple(entry.uses),
+        measures=tuple(measures),
+        embedded=entry.embedded,
+        media_type=entry.media_type,
+        problems=tuple(dict.fromkeys(entry.problems)),
+    )
+
+
+def _measure_embedded(data: bytes, media_type: str) -> Measure:
+    with tempfile.TemporaryDirectory(prefix="primecoat-") as folder:
+        path = Path(folder) / f"image{embedded_suffix(data, media_type)}"
+        path.write_bytes(data)
+        return measure_file(path)
+
+
+def embedded_suffix(data: bytes, media_type: str) -> str:
+    r"""Return the file ending for a picture held inside a scene file, from its first bytes.
+
+    Examples
+    --------
+    >>> embedded_suffix(b"\x89PNG", ""), embedded_suffix(b"", "image/jpeg")
+    ('.png', '.jpg')
+    """
+    if data.startswith(b"\x89PNG") or media_type == "image/png":
+        return ".png"
+    if data.startswith(b"\xff\xd8") or media_type == "image/jpeg":
+        return ".jpg"
+    if data[8:12] == b"WEBP" or media_type == "image/webp":
+        return ".webp"
+    return ".ktx2" if media_type == "image/ktx2" else ".bin"

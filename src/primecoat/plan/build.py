@@ -1,0 +1,101 @@
+"""Readings and a route in, plan out."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from pathlib import Path
+
+from primecoat.inventory import ImageRecord
+from primecoat.plan.bake_route import plan_bake
+from primecoat.plan.declare_route import plan_declare
+from primecoat.plan.draft import Draft
+from primecoat.plan.plan import Plan, Route
+from primecoat.plan.tag_route import plan_tag
+from primecoat.reading.judgement import FIRM, ImageReading
+from primecoat.reading.readings import Readings
+
+_BUILDERS = {"tag": plan_tag, "declare": plan_declare, "bake": plan_bake}
+
+
+def build_plan(
+    readings: Readings,
+    route: Route,
+    *,
+    in_place: bool = False,
+    with_likely: bool = False,
+    made: Mapping[str, str] | None = None,
+    superseded: frozenset[str] = frozenset(),
+) -> Plan:
+    """Draw up the plan that makes a scene's readings explicit.
+
+    Parameters
+    ----------
+    readings
+        The scene, read; hashes must have been verified.
+    route
+        ``tag``, ``declare`` or ``bake``.
+    in_place
+        Rename files and rewrite scenes under their own names.
+    with_likely
+        Act on readings that are only ``likely`` as well.
+    made
+        Files that earlier runs made: path relative to the root, hash.
+    superseded
+        Files that earlier runs replaced by others, relative to the root.
+    """
+    draft = Draft(readings, in_place=in_place, made=made or {})
+    ready = [
+        image
+        for image in readings.images
+        if not is_superseded(image.record, draft.root, superseded)
+        and _is_ready(image, draft, with_likely)
+    ]
+    _BUILDERS[route](draft, ready)
+    draft.write_scenes()
+    return Plan(
+        target=readings.inventory.target,
+        root=draft.root,
+        route=route,
+        in_place=in_place,
+        from_space=readings.from_space,
+        to_space=readings.to_space,
+        operations=tuple(draft.operations),
+        held=tuple(dict.fromkeys(draft.held)),
+        findings=tuple(draft.findings),
+    )
+
+
+def is_superseded(record: ImageRecord, root: Path, superseded: frozenset[str]) -> bool:
+    """Whether every file of an image was replaced by another one in an earlier run."""
+    files = [Path(os.path.relpath(file, root)).as_posix() for file in record.files]
+    return bool(superseded and files) and superseded.issuperset(files)
+
+
+def _is_ready(image: ImageReading, draft: Draft, with_likely: bool) -> bool:
+    """Whether an image can be acted on; if not, it is held."""
+    path = image.record.path
+    broken = [p for p in image.record.problems if p.name != "file_name_differs_in_case"]
+    unreadable = [m.problem for m in image.record.measures if m.problem]
+    if broken:
+        draft.hold(path, broken[0].message, broken[0].remedy)
+    elif unreadable:
+        draft.hold(path, unreadable[0], "Export it again, or restore it from a copy.")
+    elif not image.record.measures:
+        draft.hold(path, "There is no file.", "Put the file back.")
+    elif image.standing in FIRM or (image.standing == "likely" and with_likely):
+        return True
+    elif image.standing == "likely":
+        draft.hold(
+            path,
+            f"It is likely {image.reading}, but not settled.",
+            f"Say so with 'primecoat decide TARGET {path} {image.reading}', "
+            "or plan with --with-likely.",
+        )
+    else:
+        draft.hold(
+            path,
+            f"Its reading is {image.standing}.",
+            f"Say what it is: primecoat decide TARGET {path} READING.",
+        )
+    return False

@@ -1,0 +1,61 @@
+"""Route *declare*: the colour space of each image and colour written into the scene."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from primecoat.colour.ids import UNKNOWN
+from primecoat.findings import finding
+from primecoat.plan.draft import Draft
+from primecoat.plan.explicit import is_declared
+from primecoat.reading.judgement import ImageReading
+from primecoat.scenes.registry import FORMATS
+
+
+def plan_declare(draft: Draft, images: Sequence[ImageReading]) -> None:
+    """Add to a draft what the declare route does for some images, and for all colours."""
+    refuse_closed_formats(draft, "declared")
+    for image in images:
+        if not image.uses:
+            draft.hold(
+                image.record.path,
+                "No scene here uses it, so there is nothing to declare it in.",
+                "Use the tag route.",
+            )
+        for use in image.uses:
+            written = use.scene_use.use
+            if written.channels == "a" or is_declared(use):
+                continue
+            if written.declared_at is None:
+                draft.hold(
+                    image.record.path,
+                    f"{written.standard} has no place to declare a colour space.",
+                    "Use the tag route, or set it by hand from 'primecoat sheet'.",
+                )
+                continue
+            draft.edit(
+                use.scene_use.scene,
+                written.declared_at.place,
+                written.declared or "",
+                use.judgement.reading,
+            )
+    for colour in (*draft.readings.colours, *draft.readings.lights):
+        value = colour.value
+        if value.declared_at is not None and colour.reading != UNKNOWN and not value.declared:
+            draft.edit(colour.scene, value.declared_at.place, "", colour.reading)
+
+
+def refuse_closed_formats(draft: Draft, what: str) -> None:
+    """Raise a note for every scene whose format keeps its own encodings."""
+    for scene in draft.readings.inventory.scenes:
+        module = FORMATS[scene.format]
+        if not module.DECLARES:
+            draft.findings.append(
+                finding(
+                    "route_is_not_open_here",
+                    scene.name,
+                    f"Nothing was {what} in this scene: {module.WHY_NOT}.",
+                    "Use the tag route; for programs that need settings by hand see "
+                    "'primecoat sheet'.",
+                )
+            )

@@ -1,0 +1,80 @@
+"""Whether a reading is explicit: said by the name or by the scene, and nothing left to a guess."""
+
+from __future__ import annotations
+
+from primecoat.colour.ids import DATA, UNKNOWN, reading_named
+from primecoat.plan.plan import Held
+from primecoat.reading.colours import ColourReading
+from primecoat.reading.judgement import ImageReading, UseReading
+from primecoat.reading.names import split_name
+
+
+def has_token(image: ImageReading) -> bool:
+    """Whether the image's own name carries the token of its reading."""
+    parts = split_name(image.record.name)
+    return parts.token_is_id and parts.token_reading == image.reading
+
+
+def is_declared(use: UseReading) -> bool:
+    """Whether the scene declares the reading of this use."""
+    declared = use.scene_use.use.declared
+    return bool(declared) and reading_named(str(declared)) == use.judgement.reading
+
+
+def is_explicit(image: ImageReading) -> bool:
+    """Whether nothing about an image's reading is left to a guess."""
+    if image.reading == UNKNOWN or not image.record.measures:
+        return False
+    speaking = [u for u in image.uses if u.scene_use.use.channels != "a"]
+    said = has_token(image) or (bool(speaking) and all(is_declared(u) for u in speaking))
+    return said and not misread_by_standard(image)
+
+
+def misread_by_standard(image: ImageReading) -> str:
+    """Return how a scene's standard reads an image against its reading; empty if it agrees."""
+    for use in image.uses:
+        fixed = use.scene_use.use.fixed
+        alpha = use.scene_use.use.channels == "a"
+        if fixed is not None and not alpha and fixed != image.reading and image.reading != UNKNOWN:
+            return f"{use.scene_use.use.standard} reads it as {fixed} whatever its name says"
+    return ""
+
+
+def left_to_guess(image: ImageReading) -> Held | None:
+    """Return what is missing for an image to be explicit; None if nothing is."""
+    if is_explicit(image):
+        return None
+    path = image.record.path
+    if not image.record.measures:
+        return Held(where=path, why="There is no file to read.", remedy="See its finding.")
+    if image.reading == UNKNOWN:
+        return Held(
+            where=path,
+            why=f"Its reading is {image.standing}.",
+            remedy=f"Say what it is: primecoat decide TARGET {path} READING.",
+        )
+    misread = misread_by_standard(image)
+    if misread:
+        return Held(
+            where=path,
+            why=f"It is to be read as {image.reading}, but {misread}.",
+            remedy="Convert the picture to the space that the standard wants.",
+        )
+    return Held(
+        where=path,
+        why=f"It is {image.reading}, but neither its name nor the scene says so.",
+        remedy="Make it explicit: primecoat plan TARGET --route tag, then apply.",
+    )
+
+
+def value_left_to_guess(colour: ColourReading) -> Held | None:
+    """Return what is missing for a colour value to be explicit; None if nothing is."""
+    value = colour.value
+    said = value.fixed or (value.declared and reading_named(value.declared) not in (None, DATA))
+    if said:
+        return None
+    return Held(
+        where=str(value.location),
+        why="Nothing in the scene says in which space this colour was picked.",
+        remedy="Declare it in the scene: primecoat plan TARGET --route declare --from SPACE.",
+    )

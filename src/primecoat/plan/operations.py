@@ -1,0 +1,186 @@
+"""Operations: each one change, fully said before it is done, with its reverse.
+
+Paths are relative to the plan's root, ``/`` separators. Hashes are SHA-256 in hexadecimal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from typing import Any, assert_never
+
+from primecoat.errors import InputError
+from primecoat.scenes.model import Edit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LinkImage:
+    """Give an image a second name that carries its token; the first name stays."""
+
+    source: str
+    target: str
+    sha256: str
+    reading: str
+
+    def reverse(self) -> RemoveCreated:
+        """Return the removal of the second name."""
+        return RemoveCreated(target=self.target, sha256=self.sha256, source=self.source)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RenameImage:
+    """Give an image another name."""
+
+    source: str
+    target: str
+    sha256: str
+    reading: str
+
+    def reverse(self) -> RenameImage:
+        """Return the renaming back."""
+        return RenameImage(
+            source=self.target, target=self.source, sha256=self.sha256, reading=self.reading
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExtractImage:
+    """Write a picture that stands inside a scene file as a file of its own."""
+
+    scene: str
+    place: str
+    target: str
+    sha256: str
+    reading: str
+
+    def reverse(self) -> RemoveCreated:
+        """Return the removal of the extracted file."""
+        return RemoveCreated(target=self.target, sha256=self.sha256, source="")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BakeImage:
+    """Write a picture's colour, converted, into a new file; the original stays."""
+
+    source: str
+    target: str
+    source_sha256: str
+    reading: str
+    to_space: str
+    config: str
+
+    def reverse(self) -> RemoveCreated:
+        """Return the removal of the baked file."""
+        return RemoveCreated(target=self.target, sha256="", source=self.source)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WriteScene:
+    """Write a scene file with edits: beside the old one, or over it."""
+
+    source: str
+    target: str
+    source_sha256: str
+    target_sha256: str
+    replaces_sha256: str
+    edits: tuple[Edit, ...]
+
+    def reverse(self) -> RemoveCreated | RestoreFile:
+        """Return the removal of the new file, or the return of the one it replaced."""
+        if self.replaces_sha256:
+            return RestoreFile(
+                target=self.target, sha256=self.target_sha256, before_sha256=self.replaces_sha256
+            )
+        return RemoveCreated(target=self.target, sha256=self.target_sha256, source="")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemoveCreated:
+    """Remove a file that was created, if it is still the same one.
+
+    ``source`` names the original that must still be there; empty if there is none.
+    """
+
+    target: str
+    sha256: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RestoreFile:
+    """Put back the bytes that a file had before."""
+
+    target: str
+    sha256: str
+    before_sha256: str
+
+
+Operation = LinkImage | RenameImage | ExtractImage | BakeImage | WriteScene
+
+_KINDS: dict[str, type[Operation]] = {
+    "link_image": LinkImage,
+    "rename_image": RenameImage,
+    "extract_image": ExtractImage,
+    "bake_image": BakeImage,
+    "write_scene": WriteScene,
+}
+_NAMES = {kind: name for name, kind in _KINDS.items()}
+
+
+def as_document(operation: Operation) -> dict[str, Any]:
+    """Return an operation as it stands in a plan or a journal.
+
+    Examples
+    --------
+    >>> op = LinkImage(source="a.png", target="a_data.png", sha256="00", reading="data")
+    >>> as_document(op)["do"]
+    'link_image'
+    """
+    return {"do": _NAMES[type(operation)], **asdict(operation)}
+
+
+def from_document(document: Mapping[str, Any]) -> Operation:
+    """Return the operation in a document.
+
+    Raises
+    ------
+    InputError
+        If it is no operation that this version knows.
+    """
+    fields = dict(document)
+    try:
+        kind = _KINDS[fields.pop("do")]
+        if kind is WriteScene:
+            fields["edits"] = tuple(Edit(**edit) for edit in fields["edits"])
+        operation = kind(**fields)
+    except (KeyError, TypeError) as error:
+        raise InputError(
+            f"The plan holds an operation that cannot be understood ({error}).",
+            "Make a new plan with this version of primecoat.",
+        ) from error
+    if not all(isinstance(v, str | tuple) for v in fields.values()):
+        raise InputError("The plan holds an operation with a wrong type.", "Make a new plan.")
+    return operation
+
+
+def describe(operation: Operation) -> str:
+    """Return one line that says what an operation does.
+
+    Examples
+    --------
+    >>> describe(LinkImage(source="a.png", target="a_data.png", sha256="00", reading="data"))
+    'name    a.png -> a_data.png'
+    """
+    match operation:
+        case LinkImage(source=source, target=target):
+            return f"name    {source} -> {target}"
+        case RenameImage(source=source, target=target):
+            return f"rename  {source} -> {target}"
+        case ExtractImage(scene=scene, place=place, target=target):
+            return f"extract {scene}#{place} -> {target}"
+        case BakeImage(source=source, target=target, reading=reading, to_space=to_space):
+            return f"bake    {source} -> {target} ({reading} to {to_space})"
+        case WriteScene(source=source, target=target, edits=edits):
+            return f"scene   {source} -> {target} ({len(edits)} places changed)"
+        case _:
+            assert_never(operation)

@@ -1,0 +1,1 @@
+"""How every image must be read: witnesses testify, the evidence is weighed, a standing results."""

@@ -1,0 +1,196 @@
+"""From an inventory to readings: hear every witness on every use, then judge."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from primecoat.colour.ids import DATA, UNKNOWN, reading_named
+from primecoat.inventory import ImageRecord, Inventory, SceneUse
+from primecoat.location import Location
+from primecoat.reading.decisions import Decision
+from primecoat.reading.evidence import WITNESSES, Evidence, is_data
+from primecoat.reading.judgement import ImageReading, Judgement, Standing, UseReading
+from primecoat.reading.policy import Policy, policy
+from primecoat.reading.weigh import weigh
+from primecoat.reading.witnesses import declaration, header, name, pixels, slot
+from primecoat.reading.witnesses.siblings import SiblingSets
+
+WITNESS_MODULES = (declaration, slot, header, name, pixels)
+"""The witnesses that are heard on each image and each use."""
+
+_FIRMNESS: tuple[Standing, ...] = ("overruled", "settled", "likely", "unknown", "conflicting")
+
+
+def read_images(
+    inventory: Inventory,
+    decisions: Mapping[str, Decision],
+    *,
+    without: frozenset[str] = frozenset(),
+) -> tuple[ImageReading, ...]:
+    """Say how every image must be read.
+
+    Parameters
+    ----------
+    inventory
+        The stock.
+    decisions
+        What persons decided, by image path.
+    without
+        Witnesses to leave unheard.
+    """
+    rules = policy()
+    siblings = SiblingSets(inventory.images)
+    return tuple(
+        _read_image(record, decisions.get(record.path), siblings, rules, without)
+        for record in inventory.images
+    )
+
+
+def _read_image(
+    record: ImageRecord,
+    decision: Decision | None,
+    siblings: SiblingSets,
+    rules: Policy,
+    without: frozenset[str],
+) -> ImageReading:
+    common = [*_person(record, decision), *siblings.testify(record, rules)]
+
+    def hear(use: SceneUse | None) -> tuple[Evidence, ...]:
+        heard = [*common]
+        for module in WITNESS_MODULES:
+            heard += module.testify(record, use, rules)
+        alpha_only = use is not None and use.use.channels == "a"
+        told = [
+            e
+            for e in heard
+            if e.witness not in without and (not alpha_only or e.witness in ("slot", "declaration"))
+        ]
+        return _set_aside(told, use)
+
+    by_use = [(use, hear(use)) for use in record.uses]
+    uses = tuple(
+        UseReading(
+            scene_use=use,
+            judgement=weigh(evidence, rules),
+            today=today,
+            today_why=why,
+        )
+        for use, evidence in by_use
+        for today, why in [_today(use)]
+    )
+    unused = hear(None) if not uses else ()
+    evidence = tuple(dict.fromkeys([*unused, *(e for _, heard in by_use for e in heard)]))
+    ordered = tuple(sorted(evidence, key=lambda e: (WITNESSES.index(e.witness), -e.strength)))
+    judgement = _of_image(uses) if uses else weigh(unused, rules)
+    return ImageReading(
+        record=record,
+        uses=uses,
+        judgement=judgement,
+        content=_content(uses, ordered),
+        evidence=ordered,
+    )
+
+
+def _person(record: ImageRecord, decision: Decision | None) -> list[Evidence]:
+    if decision is None:
+        return []
+    because = f": {decision.because}" if decision.because else ""
+    return [
+        Evidence(
+            witness="person",
+            claim=decision.reading,
+            strength=policy().weight("slot", "fixed"),
+            words=f"{decision.by or 'Somebody'} decided this on {decision.when}{because}.",
+            location=Location(".primecoat/decisions.json", record.path),
+        )
+    ]
+
+
+def _set_aside(evidence: Sequence[Evidence], use: SceneUse | None) -> tuple[Evidence, ...]:
+    """Mark what does not count for this use: a data slot, or a standard, outranks it."""
+    slots = [e for e in evidence if e.witness == "slot"]
+    wants_data = any(is_data(e.claim) for e in slots)
+    fixed = use is not None and use.use.fixed is not None
+    result = []
+    for item in evidence:
+        why = ""
+        if wants_data and item.witness in ("header", "name") and not is_data(item.claim):
+            why = "a data slot outranks it"
+        elif fixed and item.witness == "header" and use is not None:
+            why = f"{use.use.standard} says that it must be ignored"
+        result.append(replace(item, set_aside=why) if why else item)
+    return tuple(result)
+
+
+def _today(use: SceneUse) -> tuple[str, str]:
+    """Return how the use is read now, and why."""
+    if use.use.fixed is not None:
+        return use.use.fixed, f"{use.use.standard} fixes the slot's encoding"
+    if use.use.declared:
+        named = reading_named(use.use.declared)
+        if named is not None:
+            return named, f"the {use.use.standard} declares it"
+        return UNKNOWN, f"nobody knows the declared name {use.use.declared!r}"
+    return UNKNOWN, "nothing says it; each program chooses by itself"
+
+
+def _of_image(uses: Sequence[UseReading]) -> Judgement:
+    """Return the judgement on the whole image from those on its uses.
+
+    Uses of the alpha channel speak only where nothing else is used.
+    """
+    speaking = [u for u in uses if u.scene_use.use.channels != "a"] or list(uses)
+    weakest = max(
+        speaking,
+        key=lambda u: (_FIRMNESS.index(u.judgement.standing), -u.judgement.confidence),
+    ).judgement
+    if _clash(speaking):
+        candidates = {
+            u.judgement.reading: u.judgement.candidates[0]
+            for u in speaking
+            if u.judgement.candidates
+        }
+        return Judgement(
+            reading=UNKNOWN,
+            standing="conflicting",
+            confidence=0.0,
+            candidates=tuple(candidates.values()),
+        )
+    if weakest.reading == UNKNOWN:
+        return weakest
+    colour = [u for u in speaking if not is_data(u.judgement.reading)]
+    reading = (colour or speaking)[0].judgement
+    return replace(weakest, reading=reading.reading, candidates=reading.candidates)
+
+
+def _clash(uses: Sequence[UseReading]) -> bool:
+    """Whether the same channels are wanted two ways."""
+    return any(
+        one.judgement.reading != other.judgement.reading
+        and UNKNOWN not in (one.judgement.reading, other.judgement.reading)
+        and set(one.scene_use.use.channels) & set(other.scene_use.use.channels)
+        for at, one in enumerate(uses)
+        for other in uses[at + 1 :]
+    )
+
+
+def _content(uses: Sequence[UseReading], evidence: Sequence[Evidence]) -> str:
+    """Return the slot word for what the picture is, from all evidence."""
+    data_channels: dict[str, set[str]] = defaultdict(set)
+    for use in uses:
+        if use.judgement.reading == DATA and use.scene_use.use.channels != "a":
+            data_channels[use.scene_use.use.channels].add(use.scene_use.use.slot)
+    all_data = all(u.judgement.reading == DATA for u in uses if u.scene_use.use.channels != "a")
+    if all_data and len(data_channels) > 1:
+        return "packed"
+    has_more = any(u.scene_use.use.channels != "a" for u in uses)
+    alpha_slots = {u.scene_use.use.slot for u in uses if u.scene_use.use.channels == "a"}
+    score: dict[str, float] = defaultdict(float)
+    for item in evidence:
+        if item.content and not (
+            has_more and item.witness == "slot" and item.content in alpha_slots
+        ):
+            score[item.content] += item.strength
+    return max(score, key=lambda word: score[word]) if score else UNKNOWN

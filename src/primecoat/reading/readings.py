@@ -1,0 +1,82 @@
+"""A scene or folder, read: its stock together with how everything in it must be read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from primecoat.colour.ids import UNKNOWN
+from primecoat.inventory import Inventory
+from primecoat.reading.colours import ColourReading, read_colours
+from primecoat.reading.decisions import read_decisions
+from primecoat.reading.judge import read_images
+from primecoat.reading.judgement import ImageReading
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Readings:
+    """Everything known about one target.
+
+    Parameters
+    ----------
+    from_space, to_space
+        Working space the scene was made in (``unknown`` if nothing says) and that it moves to.
+    config
+        OpenColorIO config that does the colour maths.
+    """
+
+    inventory: Inventory
+    images: tuple[ImageReading, ...]
+    colours: tuple[ColourReading, ...]
+    lights: tuple[ColourReading, ...]
+    from_space: str
+    to_space: str
+    config: str
+
+
+def read_all(
+    inventory: Inventory,
+    *,
+    from_space: str | None,
+    to_space: str,
+    config: str,
+    without: frozenset[str] = frozenset(),
+) -> Readings:
+    """Read every image, colour and light of an inventory.
+
+    Parameters
+    ----------
+    from_space
+        What the user says the scene was made in; by default what its standard says.
+    without
+        Witnesses to leave unheard.
+    """
+    made_in = from_space or _from_evidence(inventory)
+    decisions = {} if "person" in without else read_decisions(inventory.home)
+    scenes = inventory.scenes
+    return Readings(
+        inventory=inventory,
+        images=read_images(inventory, decisions, without=without),
+        colours=read_colours(scenes, from_space=made_in, to_space=to_space, config=config),
+        lights=read_colours(
+            scenes, from_space=made_in, to_space=to_space, config=config, lights=True
+        ),
+        from_space=made_in,
+        to_space=to_space,
+        config=config,
+    )
+
+
+def _from_evidence(inventory: Inventory) -> str:
+    """Return the one space that the scenes' standards fix for their colours, else unknown."""
+    fixed = {
+        value.fixed
+        for scene in inventory.scenes
+        for value in (*scene.colours, *scene.lights)
+        if value.fixed
+    }
+    open_values = any(
+        value.fixed is None
+        for scene in inventory.scenes
+        for value in (*scene.colours, *scene.lights)
+    )
+    return fixed.pop() if len(fixed) == 1 and not open_values else UNKNOWN

@@ -1,0 +1,128 @@
+"""Evidence in, judgement out: a pure function of the evidence and the policy.
+
+Two questions are asked one after the other: is it colour or data, and if colour, in which space?
+Strengths are log likelihood ratios and add up; confidence is the resulting probability, with
+both kinds, and all rival spaces, equally probable beforehand.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from primecoat.colour.ids import DATA, UNKNOWN
+from primecoat.reading.evidence import RIVALS, Evidence, agree, is_data, readings_of
+from primecoat.reading.judgement import Candidate, Judgement
+from primecoat.reading.policy import Policy
+
+_SHOWN_FROM = 0.001
+"""Candidates less probable than this are not listed."""
+
+
+def weigh(evidence: Sequence[Evidence], policy: Policy) -> Judgement:
+    """Judge one use, or an image without a use.
+
+    Parameters
+    ----------
+    evidence
+        Everything said about it.
+    policy
+        Weights and thresholds.
+
+    Examples
+    --------
+    >>> from primecoat.reading.policy import policy
+    >>> weigh((), policy()).standing
+    'unknown'
+    """
+    said_by_person = [e for e in evidence if e.witness == "person"]
+    if said_by_person:
+        reading = said_by_person[-1].claim
+        return Judgement(
+            reading=reading,
+            standing="overruled",
+            confidence=1.0,
+            candidates=(Candidate(reading, 1.0),),
+        )
+    counted = [e for e in evidence if not e.set_aside]
+    candidates = _candidates(counted)
+    if not counted or not candidates:
+        return Judgement(reading=UNKNOWN, standing="unknown", confidence=0.0, candidates=())
+    best = candidates[0]
+    strong = policy.weight("standing", "strong")
+    if disputes(counted, strong):
+        return Judgement(
+            reading=UNKNOWN,
+            standing="conflicting",
+            confidence=best.confidence,
+            candidates=candidates,
+        )
+    if best.confidence < policy.weight("standing", "likely"):
+        return Judgement(
+            reading=UNKNOWN, standing="unknown", confidence=best.confidence, candidates=candidates
+        )
+    firm = best.confidence >= policy.weight("standing", "settled")
+    without_priors = _candidates([e for e in counted if not e.prior])
+    rests_on_prior = not without_priors or without_priors[0].confidence < policy.weight(
+        "standing", "settled"
+    )
+    doubted = any(
+        e.set_aside
+        and e.strength >= strong
+        and not is_data(best.reading)
+        and not agree(e.claim, best.reading)
+        for e in evidence
+    )
+    settled = firm and not rests_on_prior and not doubted
+    return Judgement(
+        reading=best.reading,
+        standing="settled" if settled else "likely",
+        confidence=best.confidence,
+        candidates=candidates,
+    )
+
+
+def _candidates(evidence: Sequence[Evidence]) -> tuple[Candidate, ...]:
+    """Return the readings with their probabilities, most probable first."""
+    for_colour = sum(
+        (-e.strength if is_data(e.claim) else e.strength) for e in evidence if not e.among_colours
+    )
+    named = [e.claim for e in evidence if not is_data(e.claim) and len(readings_of(e.claim)) == 1]
+    spaces = tuple(dict.fromkeys((*RIVALS, *named)))
+    weights = {
+        space: sum(
+            e.strength for e in evidence if not is_data(e.claim) and space in readings_of(e.claim)
+        )
+        for space in spaces
+    }
+    colour = 1.0 / (1.0 + math.exp(-max(-700.0, min(700.0, for_colour))))
+    top = max(weights.values())
+    total = sum(math.exp(weight - top) for weight in weights.values())
+    found = [
+        Candidate(space, colour * math.exp(weight - top) / total)
+        for space, weight in weights.items()
+    ]
+    found.append(Candidate(DATA, 1.0 - colour))
+    found.sort(key=lambda c: (-c.confidence, c.reading))
+    return tuple(c for c in found if c.confidence >= _SHOWN_FROM)
+
+
+def disputes(evidence: Sequence[Evidence], strong: float) -> tuple[tuple[Evidence, Evidence], ...]:
+    """Return the pairs of strong evidence, no priors, that cannot both be true.
+
+    Parameters
+    ----------
+    evidence
+        Everything said; what was set aside does not count.
+    strong
+        Strength from which evidence takes part.
+    """
+    firm = [e for e in evidence if e.strength >= strong and not e.prior and not e.set_aside]
+    return tuple(
+        (one, other)
+        for at, one in enumerate(firm)
+        for other in firm[at + 1 :]
+        if not agree(one.claim, other.claim)
+        and not (one.among_colours and is_data(other.claim))
+        and not (other.among_colours and is_data(one.claim))
+    )

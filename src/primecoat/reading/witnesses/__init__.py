@@ -1,0 +1,1 @@
+"""One witness a module; ``testify(record, use, policy)`` returns its evidence."""

@@ -1,0 +1,26 @@
+"""Witness *declaration*: the colour space that a scene declares for an image."""
+
+from __future__ import annotations
+
+from primecoat.colour.ids import reading_named
+from primecoat.inventory import ImageRecord, SceneUse
+from primecoat.reading.evidence import Evidence
+from primecoat.reading.policy import Policy
+
+
+def testify(record: ImageRecord, use: SceneUse | None, policy: Policy) -> tuple[Evidence, ...]:
+    """Return what the scene declares; a name that nobody knows claims nothing."""
+    if use is None or not use.use.declared:
+        return ()
+    reading = reading_named(use.use.declared)
+    if reading is None:
+        return ()
+    return (
+        Evidence(
+            witness="declaration",
+            claim=reading,
+            strength=policy.weight("declaration", "written"),
+            words=f"The {use.use.standard} declares {use.use.declared} for {record.path}.",
+            location=use.use.declared_at or use.use.location,
+        ),
+    )

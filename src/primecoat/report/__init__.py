@@ -1,0 +1,1 @@
+"""What primecoat knows, shown: JSON documents, terminal tables, one HTML page, settings sheet."""

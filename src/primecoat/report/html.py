@@ -1,0 +1,58 @@
+"""A survey as one HTML page that needs nothing from outside: no network, no script, no file.
+
+The page answers a reader's questions in the order in which they come up.
+"""
+
+from __future__ import annotations
+
+from primecoat.checks.survey import Survey
+from primecoat.report.page.change import change
+from primecoat.report.page.entries import entries
+from primecoat.report.page.frame import frame
+from primecoat.report.page.markup import join, tag
+from primecoat.report.page.pictures import picture_rules, pictures
+from primecoat.report.page.shown import shown
+from primecoat.report.page.state import state
+from primecoat.report.page.todo import todo
+from primecoat.report.page.way_back import by_hand, way_back
+
+_QUESTIONS = (
+    ("state", "State"),
+    ("todo", "What to do"),
+    ("pictures", "Pictures"),
+    ("change", "Changes"),
+    ("back", "Way back"),
+    ("hand", "By hand"),
+)
+
+
+def report_page(survey: Survey, *, superseded: frozenset[str] = frozenset()) -> str:
+    """Return the report on a survey.
+
+    Parameters
+    ----------
+    survey
+        What is shown. Pictures are decoded for their thumbnails, where that pays in spawned
+        worker processes.
+    superseded
+        Files that earlier runs replaced by others, relative to the root: they are not counted.
+    """
+    page = shown(survey, superseded)
+    made = pictures(page.images)
+    links = (tag("a", title, href=f"#{anchor}") for anchor, title in _QUESTIONS)
+    return frame(
+        title=survey.readings.inventory.target.name,
+        kicker="Report",
+        more_style=picture_rules(made),
+        body=join(
+            (
+                tag("nav", *links, aria_label="Parts of this report"),
+                state(page, made),
+                todo(page),
+                entries(page, made),
+                change(page),
+                way_back(page),
+                by_hand(),
+            )
+        ),
+    )

@@ -1,0 +1,1 @@
+"""The parts of the HTML pages, one question of the reader a file."""

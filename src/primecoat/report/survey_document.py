@@ -1,0 +1,133 @@
+"""The survey as a JSON document, ``primecoat.survey/1``."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import Any
+
+import numpy as np
+
+from primecoat import __version__
+from primecoat.checks.survey import Survey
+from primecoat.colour import ocio
+from primecoat.documents import Document
+from primecoat.findings import Finding
+from primecoat.images import oiio
+from primecoat.location import printable
+from primecoat.reading.colours import ColourReading
+from primecoat.reading.judgement import ImageReading, UseReading
+
+KIND = "primecoat.survey/1"
+
+
+def versions() -> dict[str, Any]:
+    """Return the versions that every document names."""
+    return {
+        "primecoat": __version__,
+        "libraries": {
+            "OpenColorIO": ocio.library_version(),
+            "OpenImageIO": oiio.library_version(),
+            "NumPy": np.__version__,
+        },
+    }
+
+
+def survey_document(survey: Survey) -> Document:
+    """Return a survey as a document."""
+    readings = survey.readings
+    by_place: dict[str, list[str]] = defaultdict(list)
+    for finding in survey.findings:
+        by_place[finding.where].append(finding.code)
+    return {
+        "document": KIND,
+        **versions(),
+        "target": readings.inventory.target.as_posix(),
+        "root": readings.inventory.roots[0].as_posix(),
+        "from": readings.from_space,
+        "to": readings.to_space,
+        "config": readings.config,
+        "images": [_image(image, by_place[image.record.path]) for image in readings.images],
+        "colours": [_colour(colour) for colour in readings.colours],
+        "lights": [_colour(light) | {"kelvin": None} for light in readings.lights],
+        "findings": [finding.as_document() for finding in survey.findings],
+    }
+
+
+def why_document(image: ImageReading, findings: tuple[Finding, ...]) -> Document:
+    """Return one image's story as a document, ``primecoat.why/1``."""
+    own = [f for f in findings if f.where == image.record.path]
+    return {
+        "document": "primecoat.why/1",
+        **versions(),
+        "image": _image(image, [f.code for f in own]),
+        "findings": [f.as_document() for f in own],
+    }
+
+
+def _image(image: ImageReading, codes: list[str]) -> Document:
+    record, judgement = image.record, image.judgement
+    header = record.header
+    return {
+        "path": printable(record.path),
+        "uses": [_use(use) for use in image.uses],
+        "reading": judgement.reading,
+        "standing": judgement.standing,
+        "confidence": round(judgement.confidence, 4),
+        "candidates": [
+            {"reading": c.reading, "confidence": round(c.confidence, 4)}
+            for c in judgement.candidates
+        ],
+        "content": image.content,
+        "evidence": [item.as_document() for item in image.evidence],
+        "findings": list(dict.fromkeys(codes)),
+        "files": [f.name for f in record.files] if len(record.files) != 1 else [],
+        "header": None
+        if header is None
+        else {
+            "format": header.format,
+            "width": header.width,
+            "height": header.height,
+            "channels": list(header.channels),
+            "pixel_type": header.pixel_type,
+            "alpha": header.alpha,
+            "statements": [
+                {"kind": s.kind, "reading": s.reading, "firm": s.firm, "words": printable(s.words)}
+                for s in header.statements
+            ],
+        },
+    }
+
+
+def _use(use: UseReading) -> Document:
+    written = use.scene_use.use
+    return {
+        "scene": printable(use.scene_use.scene.name),
+        "owner": printable(written.owner),
+        "slot": written.slot,
+        "channels": written.channels,
+        "location": printable(str(written.location)),
+        "reading": use.judgement.reading,
+        "standing": use.judgement.standing,
+        "reads_as": {"today": use.today, "why": printable(use.today_why)},
+    }
+
+
+def _colour(colour: ColourReading) -> Document:
+    value = colour.value
+    many = value.maximum is not None
+    numbers = (
+        {"count": value.count, "min": list(value.value), "max": list(value.maximum or ())}
+        if many
+        else {"value": list(value.value)}
+    )
+    return {
+        "scene": printable(colour.scene.name),
+        "location": printable(str(value.location)),
+        "owner": printable(value.owner),
+        "slot": value.slot,
+        **numbers,
+        "reading": colour.reading,
+        "why": printable(colour.why),
+        "working": list(colour.working) if colour.working else None,
+        **({"working_max": list(colour.working_maximum)} if colour.working_maximum else {}),
+    }

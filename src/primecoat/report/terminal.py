@@ -1,0 +1,214 @@
+"""Surveys, plans and gates as tables and lines for a terminal."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from rich.console import Console, Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from primecoat.apply.execute import Done
+from primecoat.checks.survey import Survey
+from primecoat.findings import Finding, Severity
+from primecoat.location import printable
+from primecoat.plan.explicit import is_explicit
+from primecoat.plan.operations import describe
+from primecoat.plan.plan import Held, Plan
+from primecoat.reading.judgement import ImageReading
+
+_SEVERITIES: tuple[Severity, ...] = ("error", "warning", "note")
+_STYLES = {
+    "settled": "",
+    "overruled": "",
+    "likely": "italic",
+    "conflicting": "bold",
+    "unknown": "bold",
+    "error": "bold",
+    "warning": "",
+    "note": "dim",
+}
+
+
+def survey_view(survey: Survey) -> RenderableType:
+    """Return a survey as a table of images, then colours, findings and a summary."""
+    readings = survey.readings
+    codes: dict[str, list[str]] = {}
+    for finding in survey.findings:
+        codes.setdefault(finding.where, []).append(finding.code)
+    table = Table(box=None, pad_edge=False, show_edge=False, header_style="bold")
+    table.add_column("image", overflow="fold", ratio=4)
+    table.add_column("is", no_wrap=True)
+    table.add_column("must be read as", no_wrap=True)
+    table.add_column("standing", no_wrap=True)
+    table.add_column("read today as", no_wrap=True)
+    table.add_column("findings", no_wrap=True)
+    for image in readings.images:
+        table.add_row(
+            Text(printable(image.record.path)),
+            image.content,
+            image.reading,
+            Text(image.standing, style=_STYLES[image.standing]),
+            _today(image),
+            " ".join(dict.fromkeys(codes.get(image.record.path, []))),
+        )
+    parts: list[RenderableType] = [table] if readings.images else []
+    if readings.colours or readings.lights:
+        parts += [Text(""), _colour_table(survey)]
+    if survey.findings:
+        parts += [Text(""), findings_view(survey.findings)]
+    parts += [Text(""), Text(_summary(survey))]
+    return Group(*parts)
+
+
+def _colour_table(survey: Survey) -> Table:
+    table = Table(box=None, pad_edge=False, show_edge=False, header_style="bold")
+    for name in ("colour of", "slot", "as it stands", "read as", f"in {survey.readings.to_space}"):
+        table.add_column(name, overflow="fold")
+    for colour in (*survey.readings.colours, *survey.readings.lights):
+        table.add_row(
+            Text(printable(colour.value.owner)),
+            colour.value.slot,
+            _span(colour.value.value, colour.value.maximum),
+            colour.reading,
+            _span(colour.working, colour.working_maximum) if colour.working else "",
+        )
+    return table
+
+
+def findings_view(findings: Sequence[Finding]) -> RenderableType:
+    """Return findings as lines, the gravest first."""
+    ordered = sorted(findings, key=lambda f: (_SEVERITIES.index(f.severity), f.code, f.where))
+    lines = []
+    for finding in ordered:
+        head = Text(f"{finding.code} {finding.severity}: ", style=_STYLES[finding.severity])
+        head.append(printable(finding.where), style="bold")
+        lines += [
+            head,
+            Text(f"    {printable(finding.message)}"),
+            Text(f"    {printable(finding.remedy)}", style="dim"),
+        ]
+    return Group(*lines)
+
+
+def held_view(held: Sequence[Held]) -> RenderableType:
+    """Return what is held back, with reasons."""
+    lines = []
+    for item in held:
+        lines += [
+            Text(printable(item.where), style="bold"),
+            Text(f"    {printable(item.why)}"),
+            Text(f"    {printable(item.remedy)}", style="dim"),
+        ]
+    return Group(*lines)
+
+
+def why_view(image: ImageReading, findings: Sequence[Finding]) -> RenderableType:
+    """Return one image's whole story."""
+    head = Text(printable(image.record.path), style="bold")
+    outcome = Text(
+        f"{image.reading}, {image.standing} ({image.judgement.confidence:.1%}); "
+        f"a picture of: {image.content}"
+    )
+    table = Table(box=None, pad_edge=False, show_edge=False, header_style="bold")
+    table.add_column("witness", no_wrap=True)
+    table.add_column("claims", no_wrap=True)
+    table.add_column("weight", justify="right", no_wrap=True)
+    table.add_column("because", overflow="fold")
+    for item in image.evidence:
+        words = printable(item.words) + (f" Set aside: {item.set_aside}." if item.set_aside else "")
+        weight = "-" if item.set_aside else f"{item.strength:.1f}"
+        witness = f"{item.witness} (prior)" if item.prior else item.witness
+        table.add_row(witness, item.claim, weight, words)
+    parts: list[RenderableType] = [head, outcome, Text(""), table]
+    if not image.evidence:
+        parts[-1] = Text("No witness says anything.")
+    rivals = [c for c in image.judgement.candidates if c.reading != image.reading][:2]
+    if rivals:
+        said = ", ".join(f"{c.reading} ({c.confidence:.1%})" for c in rivals)
+        parts += [Text(""), Text(f"Next: {said}")]
+    for use in image.uses:
+        written = use.scene_use.use
+        parts.append(
+            Text(
+                f"Used as {written.slot} ({written.channels}) of {printable(written.owner)}: needs "
+                f"{use.judgement.reading}, read today as {use.today} ({printable(use.today_why)})."
+            )
+        )
+    if findings:
+        parts += [Text(""), findings_view(findings)]
+    return Group(*parts)
+
+
+def plan_view(plan: Plan) -> RenderableType:
+    """Return a plan as lines a person can check."""
+    lines: list[RenderableType] = [Text(printable(describe(op))) for op in plan.operations]
+    if not plan.operations:
+        lines.append(Text("Nothing is to be done."))
+    if plan.held:
+        lines += [Text(""), Text(f"Left as it is ({len(plan.held)}):"), held_view(plan.held)]
+    notes = [f for f in plan.findings if f.where not in {held.where for held in plan.held}]
+    if notes:
+        lines += [Text(""), findings_view(notes)]
+    return Group(*lines)
+
+
+def done_view(done: Sequence[Done]) -> RenderableType:
+    """Return what was done, and how."""
+    lines = [Text(f"{printable(describe(d.operation))}  [{d.method}]") for d in done]
+    methods = Counter(d.method for d in done)
+    if methods["hard link"]:
+        lines += [
+            Text(""),
+            Text(
+                f"{methods['hard link']} new names are hard links: they share their bytes with the "
+                "first name, so a change saved in place through one shows in both."
+            ),
+        ]
+    return Group(*lines)
+
+
+def left_view(left: Sequence[Held], explicit: int) -> RenderableType:
+    """Return what keeps a gate closed."""
+    if not left:
+        return Text(f"All {explicit} images and colours are explicit.")
+    return Group(
+        Text(f"{explicit} images and colours are explicit, {len(left)} are left to a guess:"),
+        held_view(left),
+    )
+
+
+def show(view: RenderableType) -> None:
+    """Print a view on standard output, as wide as the terminal (at least 110 columns)."""
+    console = Console(highlight=False)
+    if not console.is_terminal:
+        console = Console(highlight=False, width=140)
+    console.print(view)
+
+
+def _today(image: ImageReading) -> str:
+    found = dict.fromkeys(u.today for u in image.uses if u.scene_use.use.channels != "a")
+    return ", ".join(found) if found else ("data" if image.uses else "-")
+
+
+def _summary(survey: Survey) -> str:
+    readings = survey.readings
+    counts = Counter(image.standing for image in readings.images)
+    standings = ", ".join(f"{count} {standing}" for standing, count in counts.most_common())
+    explicit = sum(is_explicit(image) for image in readings.images)
+    grave = Counter(finding.severity for finding in survey.findings)
+    found = ", ".join(f"{grave[s]} {s}{'s' * (grave[s] != 1)}" for s in _SEVERITIES if grave[s])
+    return (
+        f"{len(readings.images)} images: {standings or 'none'}; {explicit} explicit. "
+        f"Findings: {found or 'none'}.\n"
+        f"From {readings.from_space} to {readings.to_space}; config {readings.config}."
+    )
+
+
+def _span(values: tuple[float, float, float], most: tuple[float, float, float] | None) -> str:
+    return _numbers(values) + (f" to {_numbers(most)}" if most else "")
+
+
+def _numbers(values: tuple[float, float, float]) -> str:
+    return " ".join(f"{value:.4f}" for value in values)

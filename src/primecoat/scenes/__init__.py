@@ -1,0 +1,1 @@
+"""Scene files in, :class:`~primecoat.scenes.model.Scene` out; and the smallest edit back."""

@@ -1,0 +1,59 @@
+"""What a module in ``scenes/formats`` must offer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Protocol
+
+from primecoat.scenes.model import Edit, Scene
+
+
+class SceneFormat(Protocol):
+    """A scene format: a module with these names.
+
+    ``SUFFIXES`` are the file endings it reads, lower case with the dot.
+    ``STANDARD`` names the standard in words.
+    ``DECLARES`` says whether a colour space can be written into the scene itself; where it
+    can not, ``WHY_NOT`` says why in a sentence.
+    """
+
+    @property
+    def SUFFIXES(self) -> tuple[str, ...]: ...  # noqa: D102, N802
+    @property
+    def STANDARD(self) -> str: ...  # noqa: D102, N802
+    @property
+    def DECLARES(self) -> bool: ...  # noqa: D102, N802
+    @property
+    def WHY_NOT(self) -> str: ...  # noqa: D102, N802
+
+    def read(self, path: Path, name: str) -> Scene:
+        """Read a scene file.
+
+        Parameters
+        ----------
+        path
+            The file.
+        name
+            Its path as shown to the user; every location carries it.
+
+        Raises
+        ------
+        InputError
+            If the file is not what its ending says.
+        """
+
+    def claims(self, path: Path) -> bool:
+        """Whether a file met in a folder is a scene, where its ending alone does not say so."""
+
+    def edit(self, data: bytes, edits: Sequence[Edit]) -> bytes:
+        """Return a scene file's bytes with the edits made and nothing else changed.
+
+        Raises
+        ------
+        RefusedError
+            If the text at a place is not the edit's ``before``.
+        """
+
+    def reference_text(self, relative_path: str) -> str:
+        """Return a path, relative to the scene, as it is written in this format."""

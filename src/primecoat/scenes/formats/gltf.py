@@ -1,0 +1,470 @@
+"""glTF 2.0 (``.gltf``, ``.glb``): core and KHR material textures, factors, punctual lights.
+
+Source: Khronos Group, *glTF 2.0 Specification*, 3.9 (materials), 3.8.3 (images), 4 (GLB), and the
+ratified KHR_materials_* extensions. The standard fixes the encoding of every texture slot, and
+its factors are linear with Rec.709 primaries.
+"""
+
+from __future__ import annotations
+
+import base64
+import json
+import struct
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, TypeGuard
+from urllib.parse import quote, unquote
+
+from primecoat.documents import parse_json
+from primecoat.errors import InputError, RefusedError
+from primecoat.findings import Finding, finding
+from primecoat.location import Location
+from primecoat.scenes.gltf_accessor import colour_rows
+from primecoat.scenes.json_span import member_span
+from primecoat.scenes.model import (
+    COLOUR_SLOTS,
+    LARGEST,
+    ColourValue,
+    Edit,
+    ImageReference,
+    ImageUse,
+    Scene,
+)
+
+SUFFIXES = (".gltf", ".glb")
+STANDARD = "glTF 2.0"
+DECLARES = False
+WHY_NOT = (
+    "glTF 2.0 fixes the encoding of every texture slot and has no place for a colour space; "
+    "a picture in another space would be read wrongly by every glTF reader"
+)
+
+_FACTOR_SPACE = "lin_rec709_scene"
+_TEXTURE_SPACE = "srgb_rec709_scene"
+_MAGIC = b"glTF"
+_JSON_CHUNK = 0x4E4F534A
+
+
+@dataclass(frozen=True, slots=True)
+class _Slot:
+    """One texture slot of a material: where it stands and which channels it takes for what."""
+
+    path: tuple[str, ...]
+    takes: tuple[tuple[str, str], ...]
+    extension: str = ""
+
+
+_SLOTS = (
+    _Slot(("pbrMetallicRoughness", "baseColorTexture"), (("base_color", "rgb"), ("opacity", "a"))),
+    _Slot(
+        ("pbrMetallicRoughness", "metallicRoughnessTexture"),
+        (("roughness", "g"), ("metalness", "b")),
+    ),
+    _Slot(("normalTexture",), (("normal", "rgb"),)),
+    _Slot(("occlusionTexture",), (("occlusion", "r"),)),
+    _Slot(("emissiveTexture",), (("emissive", "rgb"),)),
+    _Slot(("clearcoatTexture",), (("other_data", "r"),), "KHR_materials_clearcoat"),
+    _Slot(("clearcoatRoughnessTexture",), (("roughness", "g"),), "KHR_materials_clearcoat"),
+    _Slot(("clearcoatNormalTexture",), (("normal", "rgb"),), "KHR_materials_clearcoat"),
+    _Slot(("sheenColorTexture",), (("sheen_color", "rgb"),), "KHR_materials_sheen"),
+    _Slot(("sheenRoughnessTexture",), (("roughness", "a"),), "KHR_materials_sheen"),
+    _Slot(("specularTexture",), (("other_data", "a"),), "KHR_materials_specular"),
+    _Slot(("specularColorTexture",), (("specular_color", "rgb"),), "KHR_materials_specular"),
+    _Slot(("transmissionTexture",), (("other_data", "r"),), "KHR_materials_transmission"),
+    _Slot(("thicknessTexture",), (("other_data", "g"),), "KHR_materials_volume"),
+    _Slot(("iridescenceTexture",), (("other_data", "r"),), "KHR_materials_iridescence"),
+    _Slot(("iridescenceThicknessTexture",), (("other_data", "g"),), "KHR_materials_iridescence"),
+    _Slot(("anisotropyTexture",), (("other_data", "rgb"),), "KHR_materials_anisotropy"),
+    _Slot(
+        ("diffuseTransmissionTexture",),
+        (("other_data", "a"),),
+        "KHR_materials_diffuse_transmission",
+    ),
+    _Slot(
+        ("diffuseTransmissionColorTexture",),
+        (("transmission_color", "rgb"),),
+        "KHR_materials_diffuse_transmission",
+    ),
+    _Slot(
+        ("diffuseTexture",),
+        (("base_color", "rgb"), ("opacity", "a")),
+        "KHR_materials_pbrSpecularGlossiness",
+    ),
+    _Slot(
+        ("specularGlossinessTexture",),
+        (("specular_color", "rgb"), ("glossiness", "a")),
+        "KHR_materials_pbrSpecularGlossiness",
+    ),
+)
+
+_FACTORS = (
+    (("pbrMetallicRoughness", "baseColorFactor"), "base_color", ""),
+    (("emissiveFactor",), "emissive", ""),
+    (("sheenColorFactor",), "sheen_color", "KHR_materials_sheen"),
+    (("specularColorFactor",), "specular_color", "KHR_materials_specular"),
+    (("attenuationColor",), "transmission_color", "KHR_materials_volume"),
+    (
+        ("diffuseTransmissionColorFactor",),
+        "transmission_color",
+        "KHR_materials_diffuse_transmission",
+    ),
+    (("diffuseFactor",), "base_color", "KHR_materials_pbrSpecularGlossiness"),
+    (("specularFactor",), "specular_color", "KHR_materials_pbrSpecularGlossiness"),
+)
+
+_IMAGE_SOURCES = ("KHR_texture_basisu", "EXT_texture_webp")
+"""Texture extensions whose ``source`` stands beside or instead of the core one."""
+
+
+def read(path: Path, name: str) -> Scene:
+    """Read a glTF scene; see :class:`primecoat.scenes.format.SceneFormat`."""
+    text, binary = _split(_bytes(path), name)
+    root = parse_json(text, name)
+    if not isinstance(root, dict) or not isinstance(root.get("asset"), dict):
+        raise InputError(
+            f"Cannot read {name}: it is JSON but no glTF (it has no 'asset').",
+            "Give a scene file.",
+        )
+    reader = _Reader(name, path.parent, root, binary)
+    references = tuple(reader.references())
+    uses = tuple(reader.uses(len(references)))
+    return Scene(
+        path=path,
+        name=name,
+        format="gltf",
+        references=references,
+        uses=uses,
+        colours=tuple(reader.colours()),
+        lights=tuple(reader.lights()),
+        problems=tuple(reader.problems),
+    )
+
+
+def claims(path: Path) -> bool:
+    """Return True: these endings mean nothing else."""
+    return path.suffix.lower() in SUFFIXES
+
+
+class _Reader:
+    """One walk over a parsed glTF; collects problems as it goes."""
+
+    def __init__(self, name: str, folder: Path, root: dict[str, Any], binary: bytes) -> None:
+        self.name = name
+        self.folder = folder
+        self.root = root
+        self.binary = binary
+        self.problems: list[Finding] = []
+        self.buffers: dict[str, bytes] = {}
+
+    def references(self) -> Iterator[ImageReference]:
+        for index, image in enumerate(self._list("images")):
+            uri = image.get("uri")
+            if isinstance(uri, str):
+                location = Location(self.name, f"/images/{index}/uri")
+                if uri.startswith("data:"):
+                    media_type, content = self._data_uri(uri, location)
+                    yield ImageReference(
+                        text="",
+                        location=location,
+                        written=uri,
+                        embedded=content,
+                        media_type=media_type,
+                    )
+                else:
+                    yield ImageReference(text=unquote(uri), location=location, written=uri)
+                continue
+            location = Location(self.name, f"/images/{index}/bufferView")
+            content = self._view(image.get("bufferView"), location)
+            yield ImageReference(
+                text="",
+                location=location,
+                written=str(image.get("bufferView")),
+                embedded=content,
+                media_type=str(image.get("mimeType", "")),
+            )
+
+    def uses(self, count: int) -> Iterator[ImageUse]:
+        for index, material in enumerate(self._list("materials")):
+            owner = str(material.get("name", f"material {index}"))
+            cut_out = material.get("alphaMode", "OPAQUE") in ("MASK", "BLEND")
+            for slot in _SLOTS:
+                pointer, texture = _lookup(material, slot.path, slot.extension)
+                if not isinstance(texture, dict):
+                    continue
+                location = Location(self.name, f"/materials/{index}{pointer}")
+                image = self._image_of(texture, location, count)
+                if image is None:
+                    continue
+                for word, channels in slot.takes:
+                    if word == "opacity" and not cut_out:
+                        continue
+                    yield ImageUse(
+                        reference=image,
+                        owner=owner,
+                        slot=word,
+                        channels=channels,
+                        location=location,
+                        fixed=_TEXTURE_SPACE if word in COLOUR_SLOTS else "data",
+                        standard=STANDARD,
+                    )
+
+    def colours(self) -> Iterator[ColourValue]:
+        for index, material in enumerate(self._list("materials")):
+            owner = str(material.get("name", f"material {index}"))
+            for path, slot, extension in _FACTORS:
+                pointer, value = _lookup(material, path, extension)
+                location = Location(self.name, f"/materials/{index}{pointer}")
+                yield from self._colour(value, location, owner, slot)
+        yield from self._vertex_colours()
+
+    def _vertex_colours(self) -> Iterator[ColourValue]:
+        accessors, views = self._list("accessors"), self._list("bufferViews")
+        for number, mesh in enumerate(self._list("meshes")):
+            primitives = mesh.get("primitives")
+            for part, primitive in enumerate(primitives if isinstance(primitives, list) else ()):
+                index = _dict(_dict(primitive).get("attributes")).get("COLOR_0")
+                if index is None:
+                    continue
+                place = f"/meshes/{number}/primitives/{part}/attributes/COLOR_0"
+                location = Location(self.name, place)
+                accessor = accessors[index] if _within(index, accessors) else {}
+                view_index = accessor.get("bufferView")
+                view = views[view_index] if _within(view_index, views) else {}
+                buffer = self._buffer(view.get("buffer"), location) if view else b""
+                rows = colour_rows(accessor, view, buffer)
+                if rows is None:
+                    self._problem(location, "its vertex colours cannot be read")
+                    continue
+                least, most = rows.min(axis=0).tolist(), rows.max(axis=0).tolist()
+                yield ColourValue(
+                    location=location,
+                    owner=str(mesh.get("name", f"mesh {number}")),
+                    slot="base_color",
+                    value=(least[0], least[1], least[2]),
+                    maximum=(most[0], most[1], most[2]),
+                    count=len(rows),
+                    fixed=_FACTOR_SPACE,
+                )
+
+    def lights(self) -> Iterator[ColourValue]:
+        extension = _dict(_dict(self.root.get("extensions")).get("KHR_lights_punctual"))
+        lights = extension.get("lights")
+        for index, light in enumerate(lights if isinstance(lights, list) else ()):
+            place = f"/extensions/KHR_lights_punctual/lights/{index}/color"
+            owner = str(_dict(light).get("name", f"light {index}"))
+            value = _dict(light).get("color", [1.0, 1.0, 1.0])
+            yield from self._colour(value, Location(self.name, place), owner, "light_color")
+
+    def _colour(
+        self, value: object, location: Location, owner: str, slot: str
+    ) -> Iterator[ColourValue]:
+        if value is None:
+            return
+        if (
+            not isinstance(value, list)
+            or len(value) not in (3, 4)
+            or not all(isinstance(v, int | float) and abs(v) <= LARGEST for v in value)
+        ):
+            self._problem(location, f"a colour of 3 or 4 numbers is needed, found {value!r:.60}")
+            return
+        yield ColourValue(
+            location=location,
+            owner=owner,
+            slot=slot,
+            value=(float(value[0]), float(value[1]), float(value[2])),
+            fixed=_FACTOR_SPACE,
+        )
+
+    def _image_of(self, texture: dict[str, Any], location: Location, count: int) -> int | None:
+        textures = self._list("textures")
+        index = texture.get("index")
+        if not isinstance(index, int) or not 0 <= index < len(textures):
+            self._problem(location, f"it names texture {index!r}, of {len(textures)}")
+            return None
+        entry = textures[index]
+        sources = [entry.get("source")] + [
+            _dict(_dict(entry.get("extensions")).get(name)).get("source") for name in _IMAGE_SOURCES
+        ]
+        source = next((s for s in sources if s is not None), None)
+        if not isinstance(source, int) or not 0 <= source < count:
+            self._problem(location, f"texture {index} names image {source!r}, of {count}")
+            return None
+        return source
+
+    def _view(self, index: object, location: Location) -> bytes:
+        views = self._list("bufferViews")
+        if not isinstance(index, int) or not 0 <= index < len(views):
+            self._problem(location, "the image has neither a uri nor a buffer view that exists")
+            return b""
+        view = views[index]
+        start, length = view.get("byteOffset", 0), view.get("byteLength", 0)
+        content = self._buffer(view.get("buffer"), location)
+        if not (isinstance(start, int) and isinstance(length, int)) or min(start, length) < 0:
+            self._problem(location, f"its buffer view {index} has no sound offset and length")
+            return b""
+        if content and start + length > len(content):
+            self._problem(
+                location,
+                f"its buffer view {index} ends at byte {start + length} of a buffer of "
+                f"{len(content)}: the file is cut short",
+            )
+        return content[start : start + length]
+
+    def _buffer(self, index: object, location: Location) -> bytes:
+        buffers = self._list("buffers")
+        if not isinstance(index, int) or not 0 <= index < len(buffers):
+            self._problem(location, f"it names buffer {index!r}, of {len(buffers)}")
+            return b""
+        uri = buffers[index].get("uri")
+        if uri is None:
+            if not self.binary:
+                self._problem(location, f"it names buffer {index}, which holds nothing")
+            return self.binary
+        if isinstance(uri, str) and uri.startswith("data:"):
+            return self._data_uri(uri, location)[1]
+        if str(uri) not in self.buffers:
+            self.buffers[str(uri)] = self._buffer_file(str(uri), location)
+        return self.buffers[str(uri)]
+
+    def _buffer_file(self, uri: str, location: Location) -> bytes:
+        try:
+            target = (self.folder / unquote(uri)).resolve()
+            if not target.is_relative_to(self.folder.resolve()):
+                self._problem(location, f"its buffer {uri!r} lies outside the scene's folder")
+                return b""
+            return target.read_bytes()
+        except (OSError, ValueError, RuntimeError) as error:
+            reason = getattr(error, "strerror", None) or error
+            self._problem(location, f"its buffer {uri!r} cannot be read: {reason}")
+            return b""
+
+    def _data_uri(self, uri: str, location: Location) -> tuple[str, bytes]:
+        head, _, body = uri.partition(",")
+        try:
+            content = base64.b64decode(body, validate=True) if head.endswith(";base64") else b""
+        except ValueError:
+            content = b""
+        if not content:
+            self._problem(location, "its data URI holds no base64 picture")
+        return head[len("data:") :].split(";")[0], content
+
+    def _problem(self, location: Location, words: str) -> None:
+        self.problems.append(
+            finding(
+                "reference_in_scene_is_broken",
+                self.name,
+                f"At {location.place}: {words}.",
+                "Export the scene again, or mend this place.",
+                location,
+            )
+        )
+
+    def _list(self, key: str) -> list[dict[str, Any]]:
+        found = self.root.get(key)
+        return [_dict(item) for item in found] if isinstance(found, list) else []
+
+
+def edit(data: bytes, edits: Sequence[Edit]) -> bytes:
+    """Return the scene's bytes with edits made; see ``SceneFormat.edit``.
+
+    ``/images/N/uri`` gets another uri. ``/images/N/bufferView`` becomes a uri: the picture that
+    stood inside is then a file of its own (the bytes inside stay, unused).
+    """
+    text, _ = _split(data, "the scene")
+    changes = []
+    for change in edits:
+        key, start, end = member_span(text, change.place)
+        found = json.loads(text[start:end])
+        if str(found) != change.before:
+            raise RefusedError(
+                f"At {change.place} the scene says {str(found)[:80]!r}, "
+                f"but {change.before[:80]!r} was planned for.",
+                "The scene has changed: make a new plan.",
+            )
+        uri = change.after
+        if change.place.endswith("/uri"):
+            changes.append((start, end, json.dumps(uri)))
+        elif change.place.endswith("/bufferView"):
+            changes.append((key, end, f'"uri": {json.dumps(uri)}'))
+        else:
+            raise RefusedError(f"A glTF scene cannot be edited at {change.place}.")
+    for start, end, new in sorted(changes, reverse=True):
+        text = text[:start] + new + text[end:]
+    return _join(data, text)
+
+
+def reference_text(relative_path: str) -> str:
+    """Return a relative path as it is written in this format: percent-encoded.
+
+    Examples
+    --------
+    >>> reference_text("textures/tea pot.png")
+    'textures/tea%20pot.png'
+    """
+    return quote(relative_path, safe="/-_.~!$&'()*+,;=:@")
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise InputError(
+            f"Cannot read {path}: {error.strerror}.", "Check the name and its rights."
+        ) from error
+
+
+def _split(data: bytes, name: str) -> tuple[str, bytes]:
+    """Return the JSON text and the binary chunk of a ``.gltf`` or ``.glb``."""
+    binary = b""
+    if data[:4] == _MAGIC:
+        if len(data) < 20:
+            raise InputError(
+                f"Cannot read {name}: the GLB file ends too early.", "Export it again."
+            )
+        length, kind = struct.unpack_from("<II", data, 12)
+        if kind != _JSON_CHUNK or 20 + length > len(data):
+            raise InputError(f"Cannot read {name}: the GLB file is damaged.", "Export it again.")
+        json_bytes = data[20 : 20 + length]
+        at = 20 + length
+        if at + 8 <= len(data):
+            binary = data[at + 8 : at + 8 + struct.unpack_from("<I", data, at)[0]]
+    else:
+        json_bytes = data
+    try:
+        return json_bytes.decode("utf-8-sig" if data[:4] != _MAGIC else "utf-8"), binary
+    except UnicodeDecodeError as error:
+        raise InputError(
+            f"Cannot read {name}: it is not UTF-8 text.", "Give a glTF file."
+        ) from error
+
+
+def _join(data: bytes, text: str) -> bytes:
+    """Return the file whose JSON text is replaced."""
+    encoded = text.encode()
+    if data[:4] != _MAGIC:
+        return (b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b"") + encoded
+    encoded = encoded.rstrip(b" ")
+    encoded += b" " * (-len(encoded) % 4)
+    (old,) = struct.unpack_from("<I", data, 12)
+    rest = data[20 + old :]
+    version = data[4:8]
+    total = struct.pack("<I", 20 + len(encoded) + len(rest))
+    return _MAGIC + version + total + struct.pack("<II", len(encoded), _JSON_CHUNK) + encoded + rest
+
+
+def _lookup(material: dict[str, Any], path: tuple[str, ...], extension: str) -> tuple[str, Any]:
+    """Return pointer (inside the material) and value of a path, inside an extension or not."""
+    full = ("extensions", extension, *path) if extension else path
+    value: Any = material
+    for part in full:
+        value = _dict(value).get(part)
+    return "/" + "/".join(full), value
+
+
+def _within(index: object, items: Sequence[object]) -> TypeGuard[int]:
+    return isinstance(index, int) and 0 <= index < len(items)
+
+
+def _dict(value: object) -> dict[str, Any]:
+    return value if isinstance(value, dict) else {}

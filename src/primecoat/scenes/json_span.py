@@ -1,0 +1,104 @@
+"""Where a value stands in a JSON text, so that one value can be changed and no other byte."""
+
+from __future__ import annotations
+
+import json
+import re
+
+from primecoat.errors import InputError
+
+_SPACE = re.compile(r"[ \t\n\r]*")
+_STRING = re.compile(r'"[^"\\]*(?:\\.[^"\\]*)*"', re.DOTALL)
+_SCALAR = re.compile(r"[^\s,\]}]+")
+
+
+def member_span(text: str, pointer: str) -> tuple[int, int, int]:
+    """Return where a member or element stands: start of its key, of its value, and its end.
+
+    Parameters
+    ----------
+    text
+        Valid JSON text.
+    pointer
+        JSON pointer (RFC 6901) such as ``/images/3/uri``.
+
+    Returns
+    -------
+    tuple of int
+        Offsets in characters. For an element of an array the first two are the same.
+
+    Raises
+    ------
+    InputError
+        If nothing stands at the pointer.
+
+    Examples
+    --------
+    >>> text = '{"images": [{"uri": "cup.png"}]}'
+    >>> key, start, end = member_span(text, "/images/0/uri")
+    >>> text[key:end], text[start:end]
+    ('"uri": "cup.png"', '"cup.png"')
+    """
+    start = _skip(text, 0)
+    key = start
+    for part in (p.replace("~1", "/").replace("~0", "~") for p in pointer.split("/")[1:]):
+        found = _step(text, start, part)
+        if found is None:
+            raise InputError(f"Nothing stands at {pointer} in the scene.", "Survey it again.")
+        key, start = found
+    return key, start, _end(text, start)
+
+
+def _step(text: str, start: int, part: str) -> tuple[int, int] | None:
+    """Return start of key and value of one member or element of the container at start."""
+    opening = text[start]
+    if opening not in "{[":
+        return None
+    found: tuple[int, int] | None = None
+    at, index = _skip(text, start + 1), 0
+    while text[at] not in "}]":
+        key = at
+        if opening == "{":
+            key_end = _string_end(text, at)
+            name = json.loads(text[at:key_end])
+            at = _skip(text, _skip(text, key_end) + 1)
+        else:
+            name = str(index)
+        if name == part:
+            found = key, at  # JSON parsers keep the last of two members with one name
+        at = _skip(text, _end(text, at))
+        if text[at] == ",":
+            at = _skip(text, at + 1)
+        index += 1
+    return found
+
+
+def _end(text: str, start: int) -> int:
+    """Return the end of the value that begins at start."""
+    if text[start] == '"':
+        return _string_end(text, start)
+    if text[start] not in "{[":
+        match = _SCALAR.match(text, start)
+        return match.end() if match else start
+    depth, at = 0, start
+    while True:
+        character = text[at]
+        if character == '"':
+            at = _string_end(text, at)
+            continue
+        depth += (character in "{[") - (character in "}]")
+        at += 1
+        if depth == 0:
+            return at
+
+
+def _string_end(text: str, start: int) -> int:
+    match = _STRING.match(text, start)
+    if match is None:
+        raise InputError("A name in the JSON text does not end.", "Export the scene again.")
+    return match.end()
+
+
+def _skip(text: str, at: int) -> int:
+    match = _SPACE.match(text, at)
+    return match.end() if match else at

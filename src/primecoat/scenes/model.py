@@ -1,0 +1,183 @@
+"""What a scene file says: references to images, their uses, colours and lights."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from primecoat.findings import Finding
+from primecoat.location import Location
+
+COLOUR_SLOTS = (
+    "base_color",
+    "emissive",
+    "specular_color",
+    "sheen_color",
+    "coat_color",
+    "transmission_color",
+    "subsurface_color",
+    "other_color",
+    "environment",
+    "light_color",
+    "backplate",
+)
+"""Slots that want colour."""
+
+DATA_SLOTS = (
+    "normal",
+    "roughness",
+    "glossiness",
+    "metalness",
+    "occlusion",
+    "height",
+    "opacity",
+    "mask",
+    "packed",
+    "other_data",
+)
+"""Slots that want numbers which are no colour."""
+
+SLOTS = COLOUR_SLOTS + DATA_SLOTS
+
+LARGEST = 1e30
+"""Largest number that a colour may hold: the colour maths runs in float32, which ends at 3.4e38."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ImageReference:
+    """One place in a scene file that names an image, or holds one.
+
+    Parameters
+    ----------
+    text
+        The path as the scene means it (after percent-decoding and the like).
+    location
+        Where it stands; an edit of this place changes the reference.
+    written
+        The text as it stands at that place.
+    embedded
+        The image's bytes, if the scene file holds them itself.
+    media_type
+        Type that the scene declares for embedded bytes, such as ``image/png``.
+    """
+
+    text: str
+    location: Location
+    written: str = ""
+    embedded: bytes | None = None
+    media_type: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ImageUse:
+    """One image in one slot of one owner, for named channels.
+
+    Parameters
+    ----------
+    reference
+        Index into the scene's references.
+    owner
+        Name of the material or light.
+    slot
+        One of :data:`SLOTS`.
+    channels
+        Letters of ``rgba`` that the slot takes.
+    location
+        Place of the slot in the scene file.
+    declared
+        Colour space that the scene declares for it, as written; None if it declares none.
+    declared_at
+        Place where a declaration stands or would stand; None if the format has none.
+    fixed
+        Reading that the scene's own standard fixes for this slot; None if it leaves it open.
+    standard
+        Name of that standard, for words.
+    """
+
+    reference: int
+    owner: str
+    slot: str
+    channels: str
+    location: Location
+    declared: str | None = None
+    declared_at: Location | None = None
+    fixed: str | None = None
+    standard: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ColourValue:
+    """One colour, or many of one kind, that somebody picked, in the scene's own numbers.
+
+    Parameters
+    ----------
+    value
+        Three numbers of the scene (alpha left out).
+    count, maximum
+        For many values at one place (vertex colours): how many, and their greatest numbers by
+        channel; ``value`` then holds the least.
+    written
+        The numbers as they stand in the scene, for formats whose numbers can be rewritten.
+    fixed
+        Reading that the standard fixes for it; None if it leaves it open.
+    declared
+        Space that the scene declares for it, as written.
+    """
+
+    location: Location
+    owner: str
+    slot: str
+    value: tuple[float, float, float]
+    written: str = ""
+    count: int = 1
+    maximum: tuple[float, float, float] | None = None
+    fixed: str | None = None
+    declared: str | None = None
+    declared_at: Location | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scene:
+    """One scene file, read.
+
+    Parameters
+    ----------
+    path
+        The file.
+    name
+        Its path as shown to the user.
+    format
+        Name of the format's module.
+    problems
+        Findings met while reading: broken references inside the file.
+    """
+
+    path: Path
+    name: str
+    format: str
+    references: tuple[ImageReference, ...] = ()
+    uses: tuple[ImageUse, ...] = ()
+    colours: tuple[ColourValue, ...] = ()
+    lights: tuple[ColourValue, ...] = ()
+    problems: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Edit:
+    """One replacement inside a scene file.
+
+    Parameters
+    ----------
+    place
+        Place as in :class:`~primecoat.location.Location`.
+    before, after
+        Text found there and text to put there.
+    """
+
+    place: str
+    before: str
+    after: str
+
+    def reverse(self) -> Edit:
+        """Return the edit that takes this one back."""
+        return Edit(place=self.place, before=self.after, after=self.before)
