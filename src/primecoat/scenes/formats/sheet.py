@@ -134,15 +134,19 @@ def read(path: Path, name: str) -> Scene:
 
 
 def claims(path: Path) -> bool:
-    """Whether a CSV has the columns of a scene sheet, and is no settings sheet written here.
+    """Whether a CSV names the columns of a scene sheet, and is no settings sheet written here.
 
-    A settings sheet repeats what was found; taken for a scene it would testify for itself.
+    A settings sheet repeats what was found; taken for a scene it would testify for itself. A sheet
+    in another encoding than UTF-8 is claimed too, so that reading it says what is wrong.
     """
     try:
-        columns = _columns(_rows(path.read_bytes(), path.name), path.name)
-    except (OSError, InputError):
-        return False
-    return not columns.keys() >= _SETTINGS_COLUMNS
+        with path.open("rb") as stream:
+            head = stream.readline(65536)
+    except OSError:
+        return True
+    line = head.replace(b"\0", b"").decode("latin-1").lower()
+    columns = {cell.strip('\xef\xbb\xbf\xfe\xff" \r\n') for cell in line.split(_delimiter([line]))}
+    return bool(columns & {"path", "slot"}) and not columns >= _SETTINGS_COLUMNS
 
 
 def edit(data: bytes, edits: Sequence[Edit]) -> bytes:
