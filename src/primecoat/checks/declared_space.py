@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from primecoat.colour.ids import READINGS, reading_named
+from primecoat.colour.ids import READINGS, UNKNOWN, reading_named
 from primecoat.findings import Finding, finding
 from primecoat.reading.readings import Readings
 
@@ -14,11 +14,11 @@ def check(readings: Readings) -> Iterator[Finding]:
     for image in readings.images:
         for use in image.uses:
             declared = use.scene_use.use.declared
-            if declared and reading_named(declared) is None:
+            if declared and declared != UNKNOWN and reading_named(declared) is None:
                 yield _finding(image.record.path, declared, use.scene_use.use.declared_at)
     for colour in (*readings.colours, *readings.lights):
         declared = colour.value.declared
-        if declared and colour.reading == "unknown":
+        if declared and declared != UNKNOWN and colour.reading == UNKNOWN:
             yield _finding(colour.scene.name, declared, colour.value.declared_at)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from primecoat.colour.ids import UNKNOWN
 from primecoat.findings import Finding, finding
 from primecoat.reading.readings import Readings
 
@@ -11,7 +12,7 @@ from primecoat.reading.readings import Readings
 def check(readings: Readings) -> Iterator[Finding]:
     """Yield a finding for every colour value with unknown reading and no declared name."""
     for colour in (*readings.colours, *readings.lights):
-        if colour.reading == "unknown" and not colour.value.declared:
+        if colour.reading == UNKNOWN and colour.value.declared in (None, "", UNKNOWN):
             yield finding(
                 "colour_space_of_value_unknown",
                 colour.scene.name,

@@ -47,24 +47,28 @@ class MeasureCache:
         for line in text.splitlines():
             try:
                 version, key, identity, document = json.loads(line)
-            except (ValueError, TypeError):
+                if version == CACHE_VERSION:
+                    self._by_hash[_measure(document).sha256] = document
+                    self._lines[key] = identity, document
+            except (ValueError, TypeError, KeyError, AttributeError):
                 continue
-            if version == CACHE_VERSION:
-                self._lines[key] = identity, document
-                self._by_hash[document["sha256"]] = document
 
     def get(self, path: Path) -> Measure | None:
         """Return a file's measure if it is known and the file is still the same."""
         known = self._lines.get(str(path))
         try:
-            if not self._verify and known and known[0] == _facts(path):
+            facts = _facts(path)
+            if not self._verify and known and known[0] == facts:
                 return _measure(known[1])
-            if not (known or self._verify or self._by_hash):
-                return None
-            document = self._by_hash.get(sha256_of(path))
-        except (OSError, PrimecoatError, KeyError, TypeError):
+            document = self._by_hash.get(sha256_of(path)) if self._by_hash else None
+        except (OSError, PrimecoatError):
             return None
-        return _measure(document) if document else None
+        if document is None:
+            return None
+        if known != (facts, document):  # next time its size and date will do
+            self._lines[str(path)] = facts, document
+            self._changed = True
+        return _measure(document)
 
     def put(self, path: Path, measure: Measure) -> None:
         """Keep a measure of a file as it is now."""

@@ -15,10 +15,18 @@ from primecoat.findings import Finding, finding
 from primecoat.inventory.cache import MeasureCache
 from primecoat.inventory.measure import measure_file
 from primecoat.inventory.model import ImageRecord, Inventory, Measure, SceneUse, shown_path
+from primecoat.location import Location
 from primecoat.scenes.model import ImageReference, Scene
 from primecoat.scenes.placeholders import has_placeholder
 from primecoat.scenes.registry import FORMATS, SUFFIXES, format_of
-from primecoat.scenes.resolve import FolderNames, Resolved, default_roots, folder_names, resolve
+from primecoat.scenes.resolve import (
+    FolderNames,
+    Resolved,
+    default_roots,
+    folder_names,
+    link_trouble,
+    resolve,
+)
 
 IMAGE_SUFFIXES = (
     ".png",
@@ -93,20 +101,18 @@ def take_inventory(
         If the target is a scene file that cannot be read.
     """
     target = Path(os.path.abspath(target))
+    for root in roots:
+        if not root.is_dir():
+            raise UseError(f"There is no folder {root} to be a root.", "Check the name.")
     if target.is_dir():
-        folder, problems = target, []
-        try:
-            files = _walk(target)
-        except OSError as error:
-            raise InputError(
-                f"Cannot list the folder {target}: {error.strerror}.", "Check its rights."
-            ) from error
+        folder = target
         allowed = tuple(Path(os.path.abspath(r)) for r in roots) or (folder,)
         if not any(folder.is_relative_to(root) for root in allowed):
             allowed = (folder, *allowed)
+        files, problems = _walk(target, allowed)
         scenes = []
         for file in files:
-            if file.suffix.lower() in SUFFIXES:
+            if file.suffix.lower() in SUFFIXES and FORMATS[format_of(file)].claims(file):
                 scene, problem = _read_or_report(file, allowed)
                 scenes += [scene] if scene else []
                 problems += [problem] if problem else []
@@ -142,18 +148,56 @@ def take_inventory(
     )
 
 
-def _walk(folder: Path) -> list[Path]:
-    """Return all files under a folder, sorted, without hidden folders and without links out."""
-    found = []
-    os.scandir(folder).close()
-    for at, folders, names in os.walk(folder):
+def _walk(folder: Path, roots: tuple[Path, ...]) -> tuple[list[Path], list[Finding]]:
+    """Return all files under a folder, sorted, and what could not be looked into.
+
+    Hidden folders are left out, and links to folders are not followed.
+    """
+    found: list[Path] = []
+    problems: list[Finding] = []
+
+    def report(error: OSError) -> None:
+        if Path(error.filename) == folder:
+            raise InputError(
+                f"Cannot list the folder {folder}: {error.strerror}.", "Check its rights."
+            ) from error
+        shown = shown_path(Path(error.filename), roots)
+        problems.append(
+            finding(
+                "file_is_missing",
+                shown,
+                f"The folder {shown} cannot be listed: {error.strerror}.",
+                "Give yourself rights to it, or move it out of the folder.",
+            )
+        )
+
+    for at, folders, names in os.walk(folder, onerror=report):
         folders[:] = sorted(f for f in folders if not f.startswith("."))
+        problems += [p for f in folders if (p := _linked_out(Path(at) / f, roots))]
         found += [Path(at) / name for name in sorted(names) if not name.startswith(".")]
-    return found
+    return found, problems
+
+
+def _linked_out(folder: Path, roots: tuple[Path, ...]) -> Finding | None:
+    """Return a finding on a link to a folder outside the target, which is not followed."""
+    real = folder.resolve()
+    if not folder.is_symlink() or any(real.is_relative_to(root.resolve()) for root in roots):
+        return None
+    return finding(
+        "file_is_outside_the_root",
+        shown_path(folder, roots),
+        f"{shown_path(folder, roots)} is a link to the folder {real}, outside {roots[0]}; nothing "
+        "in it was opened.",
+        f"Survey {real} as a folder of its own, or survey the scene that uses it with "
+        f"--root {real}.",
+    )
 
 
 def _read_or_report(file: Path, roots: tuple[Path, ...]) -> tuple[Scene | None, Finding | None]:
     name = shown_path(file, roots)
+    trouble = link_trouble(file, name, roots, name, Location(name))
+    if trouble:
+        return None, trouble
     try:
         return FORMATS[format_of(file)].read(file, name), None
     except InputError as error:
@@ -220,6 +264,11 @@ def _add_pictures(
     for file in pictures:
         if file in known:
             continue
+        shown = shown_path(file, roots)
+        trouble = link_trouble(file, shown, roots, shown, Location(shown))
+        if trouble:
+            entries[file] = _Entry(shown, file.name, problems=[trouble])
+            continue
         tile = _TILE.match(file.name)
         pattern = f"{tile['head']}<UDIM>{tile['tail']}" if tile else file.name
         sets.setdefault(shown_path(file.parent / pattern, roots), []).append(file)
@@ -241,7 +290,7 @@ def _measure(
     known = {path: measure for path in paths if (measure := cache.get(path))}
     todo = [path for path in paths if path not in known]
     if workers is None:
-        heavy = sum(p.stat().st_size for p in todo) >= POOL_FROM_BYTES
+        heavy = sum(_size(path) for path in todo) >= POOL_FROM_BYTES
         workers = jobs.cores() if heavy else 1
     for done, (index, result) in enumerate(jobs.run(measure_file, todo, workers=workers), 1):
         if isinstance(result, jobs.WorkerDiedError):
@@ -252,6 +301,13 @@ def _measure(
             progress(done, len(todo))
     cache.save()
     return [_record(entry, [known[file] for file in entry.files]) for entry in entries]
+
+
+def _size(path: Path) -> int:
+    try:
+        return path.stat().st_size
+    except OSError:  # it went away; measuring it will say so
+        return 0
 
 
 def _record(entry: _Entry, measures: list[Measure]) -> ImageRecord:

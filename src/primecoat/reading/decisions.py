@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import getpass
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from primecoat.colour.ids import READINGS, UNKNOWN, reading_named
 from primecoat.documents import dumps, load
 from primecoat.errors import InputError, UseError
 from primecoat.files import replace_bytes, state_folder
+from primecoat.reading.names import tagged_name
 
 KIND = "primecoat.decisions/1"
 
@@ -36,6 +38,27 @@ class Decision:
     when: str
 
 
+def covers(decision: Decision, image: str) -> bool:
+    """Whether a decision is about an image: by its path, or by the name that tagging gives it.
+
+    A person's word on ``bowl.png`` holds for ``bowl_data.png`` too, once it is tagged so.
+
+    Parameters
+    ----------
+    image
+        Path as the survey names it.
+    """
+    folder, slash, name = decision.image.rpartition("/")
+    return image in (decision.image, f"{folder}{slash}{tagged_name(name, decision.reading)}")
+
+
+def decision_on(decisions: Mapping[str, Decision], image: str) -> Decision | None:
+    """Return the person's word on an image, its own before that on the name it had untagged."""
+    if image in decisions:
+        return decisions[image]
+    return next((d for d in decisions.values() if covers(d, image)), None)
+
+
 def decisions_file(home: Path) -> Path:
     """Return the file that holds the decisions for scenes in a folder."""
     return state_folder(home) / "decisions.json"
@@ -55,6 +78,8 @@ def read_decisions(home: Path) -> dict[str, Decision]:
     document = load(path, KIND)
     try:
         decisions = [Decision(**entry) for entry in document["decisions"]]
+        if not all(isinstance(word, str) for d in decisions for word in asdict(d).values()):
+            raise TypeError("a decision holds something that is no text")
     except (KeyError, TypeError) as error:
         raise InputError(
             f"Cannot read the decisions in {path}: {error}.", "Mend the file, or remove it."
@@ -99,7 +124,8 @@ def record_decision(home: Path, image: str, reading: str, because: str) -> Decis
         )
     decision = None
     if named == UNKNOWN:
-        decisions.pop(image, None)
+        for covering in [d.image for d in decisions.values() if covers(d, image)]:
+            del decisions[covering]
     else:
         today = datetime.datetime.now(datetime.UTC).date().isoformat()
         decision = Decision(image=image, reading=named, because=because, by=_user(), when=today)

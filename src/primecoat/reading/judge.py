@@ -9,7 +9,7 @@ from dataclasses import replace
 from primecoat.colour.ids import DATA, UNKNOWN, reading_named
 from primecoat.inventory import ImageRecord, Inventory, SceneUse
 from primecoat.location import Location
-from primecoat.reading.decisions import Decision
+from primecoat.reading.decisions import Decision, decision_on
 from primecoat.reading.evidence import WITNESSES, Evidence, is_data
 from primecoat.reading.judgement import ImageReading, Judgement, Standing, UseReading
 from primecoat.reading.policy import Policy, policy
@@ -43,7 +43,7 @@ def read_images(
     rules = policy()
     siblings = SiblingSets(inventory.images)
     return tuple(
-        _read_image(record, decisions.get(record.path), siblings, rules, without)
+        _read_image(record, decision_on(decisions, record.path), siblings, rules, without)
         for record in inventory.images
     )
 

@@ -63,8 +63,10 @@ def weigh(evidence: Sequence[Evidence], policy: Policy) -> Judgement:
         )
     firm = best.confidence >= policy.weight("standing", "settled")
     without_priors = _candidates([e for e in counted if not e.prior])
-    rests_on_prior = not without_priors or without_priors[0].confidence < policy.weight(
-        "standing", "settled"
+    rests_on_prior = (
+        not without_priors
+        or without_priors[0].reading != best.reading
+        or without_priors[0].confidence < policy.weight("standing", "settled")
     )
     doubted = any(
         e.set_aside
