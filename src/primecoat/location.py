@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass
 
 
@@ -33,11 +34,16 @@ class Location:
 
 
 def printable(text: str) -> str:
-    r"""Return text with control and direction-changing characters escaped.
+    r"""Return text with control and direction-changing characters escaped; spaces stay.
 
     Examples
     --------
     >>> printable("tex\n.png")
     'tex\\n.png'
     """
-    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
+    return "".join(
+        c
+        if c.isprintable() or unicodedata.category(c) == "Zs"
+        else c.encode("unicode_escape").decode()
+        for c in text
+    )

@@ -154,6 +154,7 @@ def plan(
     found = _survey(target, root, from_space, to_space, config, "", verify=True)
     made = workflow.plan(found, route, in_place=in_place, with_likely=with_likely)
     document = made.as_document(versions())
+    _check_folder_of(out)
     if out.exists() and not _is_plan(out):
         raise UseError(f"{out} is there and is no plan.", "Give another name with --out.")
     replace_bytes(out, dumps(document).encode())
@@ -302,7 +303,7 @@ def _survey(
             from_space=from_space,
             to_space=to_space,
             config=config,
-            without=[word for word in without.split(",") if word],
+            without=[word.strip() for word in without.split(",") if word.strip()],
             verify=verify,
             progress=progress,
         )
@@ -321,8 +322,29 @@ def _is_plan(path: Path) -> bool:
 
 
 def _write_new_or_own(path: Path, text: str) -> None:
+    _check_folder_of(path)
+    if path.exists() and not _is_ours(path, text):
+        raise UseError(
+            f"{path} is there and was not written by this verb.", "Give another name with --out."
+        )
     replace_bytes(path, text.encode())
     print(f"Written: {path}")
+
+
+def _check_folder_of(path: Path) -> None:
+    if not path.parent.is_dir():
+        raise UseError(f"There is no folder {path.parent}.", "Make it, or give another --out.")
+
+
+def _is_ours(path: Path, text: str) -> bool:
+    """Whether a file there already is an older state of the page or sheet to be written."""
+    try:
+        there = path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError):
+        return False
+    if "<footer>primecoat " in text:
+        return "<footer>primecoat " in there
+    return there.partition("\n")[0] == text.partition("\n")[0]
 
 
 def run(arguments: list[str] | None = None) -> int:

@@ -25,8 +25,9 @@ EXIT_INTERRUPTED = 130
 def run_app(app: typer.Typer, arguments: list[str] | None) -> int:
     """Run an app with arguments (by default those of the process); return its exit code."""
     _write_utf8()
+    given = sys.argv[1:] if arguments is None else arguments
     try:
-        outcome = app(args=arguments, standalone_mode=False)
+        outcome = app(args=given or ["--help"], standalone_mode=False)
     except PrimecoatError as error:
         print(f"primecoat: {printable(str(error))}", file=sys.stderr)
         return error.exit_code
@@ -39,7 +40,8 @@ def run_app(app: typer.Typer, arguments: list[str] | None) -> int:
         return 0
     except OSError as error:
         place = f" {error.filename}" if error.filename else ""
-        print(f"primecoat: The system refused{place}: {error.strerror}.", file=sys.stderr)
+        refusal = f"The system refused{place}: {error.strerror or error}. Check name and rights."
+        print(f"primecoat: {printable(refusal)}", file=sys.stderr)
         return 2
     except Exception:  # noqa: BLE001 the last border: our own failure
         log = _write_log()
@@ -49,6 +51,8 @@ def run_app(app: typer.Typer, arguments: list[str] | None) -> int:
             file=sys.stderr,
         )
         return EXIT_OWN_FAILURE
+    if not given:
+        return 2
     return outcome if isinstance(outcome, int) else 0
 
 

@@ -56,7 +56,7 @@ def load_config(name: str) -> ocio.Config:
         if builtin in known or name.startswith("ocio://"):
             return ocio.Config.CreateFromBuiltinConfig(builtin)
         return ocio.Config.CreateFromFile(name)
-    except ocio.Exception as error:
+    except (ocio.Exception, ocio.ExceptionMissingFile) as error:
         raise InputError(
             f"Cannot load the OpenColorIO config {name}: {str(error).splitlines()[0]}",
             f"Give a config file or one of: {', '.join(known)}.",
