@@ -45,7 +45,7 @@ lint: .venv/.dev
 	$(BIN)/ruff check
 	$(BIN)/ruff format --check
 	$(BIN)/mypy
-	$(BIN)/lint-imports --no-logo
+	$(BIN)/lint-imports --no-logo --no-cache
 	$(BIN)/codespell
 
 docs: .venv/.dev

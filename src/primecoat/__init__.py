@@ -6,8 +6,7 @@ with a journal (``apply``), report (``report``). ``workflow`` holds one function
 the names of this module.
 """
 
-__version__ = "0.1.0"
-
+from primecoat.version import __version__
 from primecoat.workflow import (
     apply,
     decide,

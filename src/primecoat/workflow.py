@@ -197,12 +197,12 @@ def undo(target: Path) -> tuple[Undone, ...]:
     with folder_lock(home, "undo"):
         cut_torn_line(home)
         runs = read_runs(home)
-        if any(run.open and not run.undoing for run in runs):
+        matching = [run for run in runs if not run.undone and _touches(home, run, wanted)]
+        if any(run.open and not (run.undoing and run in matching[-1:]) for run in runs):
             raise RefusedError(
                 f"An earlier run in {home} was cut short.",
                 "Finish it or take it back first: primecoat recover TARGET [--back].",
             )
-        matching = [run for run in runs if not run.undone and _touches(home, run, wanted)]
         if not matching:
             raise UseError(f"There is nothing to take back for {target}.", "Check the name.")
         return undo_run(home, matching[-1])
@@ -238,7 +238,9 @@ def gate(survey: Survey) -> Gate:
 
 def report(survey: Survey) -> str:
     """Return one self-contained HTML page about a survey."""
-    return report_page(survey)
+    inventory = survey.readings.inventory
+    _, superseded = _history(inventory.home, inventory.roots[0], inventory.target.is_dir())
+    return report_page(survey, superseded=superseded)
 
 
 def sheet(survey: Survey, *, html: bool = False) -> str:

@@ -8,11 +8,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from primecoat import __version__
+from primecoat.colour.ids import SPACES
 from primecoat.colour.ocio import convert
 from primecoat.errors import ImageError
 from primecoat.images.oiio import read_pixels, write_pixels
 from primecoat.images.read_header import read_header
+from primecoat.version import __version__
+from primecoat.plan.baked import BAKED_FROM
 
 HALF_MAXIMUM = 65504.0
 """Largest finite half float (IEEE 754-2008, binary16)."""
@@ -24,8 +26,9 @@ def bake_picture(
     """Write a picture converted from its reading to another space.
 
     The result is an OpenEXR file, half float, or float where half cannot hold the values. Alpha
-    and the colour under zero alpha are kept; colour is not multiplied by alpha. The only colour
-    statement in it is ``colorInteropID``; a record says what was baked from what.
+    and the colour under zero alpha are kept. Colour is multiplied by alpha as it is in the source
+    (and divided by it while a curve is applied). The only colour statement in the result is
+    ``colorInteropID``; a record says what was baked from what.
 
     Parameters
     ----------
@@ -49,7 +52,13 @@ def bake_picture(
     if set(names) - {"R", "G", "B", "Y", "A"}:
         raise ImageError(f"Cannot bake {source}: it has the channels {', '.join(names)}.")
     order = [names.index(n) for n in ("R", "G", "B")] if "R" in names else [names.index("Y")] * 3
-    colour = convert(np.ascontiguousarray(pixels[..., order]), reading, to_space, config)
+    colour = np.ascontiguousarray(pixels[..., order])
+    curved = not (SPACES[reading].linear and SPACES[to_space].linear)
+    factor = np.ones((1, 1, 1), np.float32)
+    if header.alpha == "associated" and "A" in names and curved:
+        alpha = pixels[..., names.index("A"), None]
+        factor = np.where(alpha > 0, alpha, np.float32(1.0))
+    colour = convert(colour / factor, reading, to_space, config) * factor
     if "A" in names:
         colour = np.concatenate([colour, pixels[..., names.index("A"), None]], axis=-1)
     finite = colour[np.isfinite(colour)]
@@ -62,7 +71,7 @@ def bake_picture(
             "colorInteropID": to_space,
             "compression": "zip",
             "primecoat:baked": f"{reading} to {to_space}, {config}, primecoat {__version__}",
-            "primecoat:source": source_sha256,
+            BAKED_FROM: source_sha256,
         },
     )
 

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 import typer
 
-from primecoat import __version__, workflow
+from primecoat import workflow
 from primecoat.apply.execute import Done
 from primecoat.checks.survey import Survey
 from primecoat.cli.options import (
@@ -29,6 +29,7 @@ from primecoat.plan.operations import as_document, describe
 from primecoat.plan.plan import load_plan
 from primecoat.report import terminal
 from primecoat.report.survey_document import survey_document, versions, why_document
+from primecoat.version import __version__
 
 app = typer.Typer(
     name="primecoat",

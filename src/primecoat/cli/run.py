@@ -14,9 +14,9 @@ from pathlib import Path
 import typer
 from typer.exceptions import TyperException
 
-from primecoat import __version__
 from primecoat.errors import PrimecoatError
 from primecoat.location import printable
+from primecoat.version import __version__
 
 EXIT_OWN_FAILURE = 3
 EXIT_INTERRUPTED = 130
@@ -32,7 +32,8 @@ def run_app(app: typer.Typer, arguments: list[str] | None) -> int:
         print(f"primecoat: {printable(str(error))}", file=sys.stderr)
         return error.exit_code
     except TyperException as error:
-        print(f"primecoat: {printable(error.format_message())}", file=sys.stderr)
+        words = f"{error.format_message()} See 'primecoat --help'."
+        print(f"primecoat: {printable(words)}", file=sys.stderr)
         return 2
     except (KeyboardInterrupt, typer.Abort):
         return _interrupted()

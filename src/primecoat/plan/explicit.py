@@ -60,6 +60,13 @@ def left_to_guess(image: ImageReading) -> Held | None:
             why=f"It is to be read as {image.reading}, but {misread}.",
             remedy="Convert the picture to the space that the standard wants.",
         )
+    if image.standing == "likely":
+        return Held(
+            where=path,
+            why=f"It is likely {image.reading}, but neither its name nor the scene says so.",
+            remedy=f"Confirm it: primecoat decide TARGET {path} {image.reading}; then plan and "
+            "apply (or plan --with-likely).",
+        )
     return Held(
         where=path,
         why=f"It is {image.reading}, but neither its name nor the scene says so.",

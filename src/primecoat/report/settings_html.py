@@ -69,7 +69,8 @@ def _image(one: Row) -> tuple[Markup | str, ...]:
 
 def _colour(one: Row) -> tuple[Markup | str, ...]:
     enter = tag("b", one["working"]) if one["working"] else tag("em", "not known yet")
-    now = _stack(tag("span", one["value"]), tag("small", tag("code", one["space"])))
+    note = tag("small", one["note"]) if one["note"] else None
+    now = _stack(tag("span", one["value"]), tag("small", tag("code", one["space"])), note)
     return _place(one, one["slot"]), now, enter
 
 

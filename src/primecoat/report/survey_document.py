@@ -7,7 +7,6 @@ from typing import Any
 
 import numpy as np
 
-from primecoat import __version__
 from primecoat.checks.survey import Survey
 from primecoat.colour import ocio
 from primecoat.documents import Document
@@ -16,6 +15,7 @@ from primecoat.images import oiio
 from primecoat.location import printable
 from primecoat.reading.colours import ColourReading
 from primecoat.reading.judgement import ImageReading, UseReading
+from primecoat.version import __version__
 
 KIND = "primecoat.survey/1"
 

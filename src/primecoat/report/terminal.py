@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from rich.console import Console, Group, RenderableType
+from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
@@ -80,26 +81,30 @@ def _colour_table(survey: Survey) -> Table:
 def findings_view(findings: Sequence[Finding]) -> RenderableType:
     """Return findings as lines, the gravest first."""
     ordered = sorted(findings, key=lambda f: (_SEVERITIES.index(f.severity), f.code, f.where))
-    lines = []
+    lines: list[RenderableType] = []
     for finding in ordered:
         head = Text(f"{finding.code} {finding.severity}: ", style=_STYLES[finding.severity])
         head.append(printable(finding.where), style="bold")
         lines += [
             head,
-            Text(f"    {printable(finding.message)}"),
-            Text(f"    {printable(finding.remedy)}", style="dim"),
+            _indented(finding.message),
+            _indented(finding.remedy, style="dim"),
         ]
     return Group(*lines)
 
 
+def _indented(words: str, style: str = "") -> Padding:
+    return Padding(Text(printable(words), style=style), (0, 0, 0, 4))
+
+
 def held_view(held: Sequence[Held]) -> RenderableType:
     """Return what is held back, with reasons."""
-    lines = []
+    lines: list[RenderableType] = []
     for item in held:
         lines += [
             Text(printable(item.where), style="bold"),
-            Text(f"    {printable(item.why)}"),
-            Text(f"    {printable(item.remedy)}", style="dim"),
+            _indented(item.why),
+            _indented(item.remedy, style="dim"),
         ]
     return Group(*lines)
 

@@ -18,7 +18,8 @@ _OPEN_UP_TO = 80
 
 def change(shown: Shown) -> Markup:
     """Return the section that puts today beside what is needed."""
-    return section("change", "What will change?", *_pictures(shown), *colour_table(shown))
+    parts = [*_pictures(shown), *colour_table(shown)]
+    return section("change", "What will change?", *(parts or [tag("p", "Nothing.")]))
 
 
 def _pictures(shown: Shown) -> list[Markup]:

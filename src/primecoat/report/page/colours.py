@@ -10,6 +10,7 @@ from primecoat.reading.colours import ColourReading
 from primecoat.report.page.markup import Markup, row, table, tag
 from primecoat.report.page.shown import Shown
 from primecoat.report.page.words import count, numbers
+from primecoat.scenes.model import ColourValue
 
 SCREEN = "srgb_rec709_scene"
 """Swatches are these codes: what a browser shows of plain CSS colours, with no tone mapping."""
@@ -46,6 +47,7 @@ def _row(shown: Shown, colour: ColourReading) -> Markup:
     owner = tag("b", value.owner or "(no name)", class_="path")
     before = (
         tag("span", numbers(value.value)),
+        _span(value),
         tag("code", colour.reading),
         tag("small", colour.why),
     )
@@ -66,6 +68,14 @@ def _row(shown: Shown, colour: ColourReading) -> Markup:
         tag("span", *after, class_="stack numbers"),
         swatches,
     )
+
+
+def _span(value: ColourValue) -> Markup | None:
+    """Return how far many values at one place reach; the other columns show the least."""
+    if value.maximum is None:
+        return None
+    words = f"the least of {value.count} values, up to {numbers(value.maximum)} by channel"
+    return tag("small", words, class_="wrap")
 
 
 def swatch(value: Triple, reading: str, config: str) -> Markup:

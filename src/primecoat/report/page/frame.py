@@ -5,8 +5,8 @@ from __future__ import annotations
 from importlib.resources import files
 from string import Template
 
-from primecoat import __version__
 from primecoat.report.page.markup import Markup, tag, text
+from primecoat.report.survey_document import versions
 
 _FOLDER = files("primecoat.report") / "page"
 
@@ -32,7 +32,7 @@ def frame(*, title: str, kicker: str, body: Markup, more_style: str = "") -> str
         style=f"{_read('page.css')}\n{more_style}".strip(),
         marks=_read("marks.svg"),
         body=body,
-        version=text(__version__),
+        version=text(versions()["primecoat"]),
     )
 
 

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from primecoat.colour.ids import UNKNOWN
-from primecoat.reading.judgement import FIRM, ImageReading
+from primecoat.reading.judgement import ImageReading
 from primecoat.report.page.frame import section
 from primecoat.report.page.markup import Markup, folded, tag
 from primecoat.report.page.pictures import Picture, thumb
@@ -75,12 +75,12 @@ def _contact_sheet(shown: Shown, made: Sequence[Picture]) -> tuple[Markup, ...]:
         for number, (image, picture) in enumerate(zip(shown.images, made, strict=True), start=1)
     ]
     sheet = folded(frames, shown=_SHOWN, more="pictures", within="ol")
-    note = tag("p", "Ringed pictures ask for your eye: a reading to confirm, or an error.")
+    note = tag("p", "Ringed pictures need you: no reading yet, or an error.")
     return tag("ul", *keys, class_="key"), tag("div", sheet, note, class_="contact")
 
 
 def _asks(image: ImageReading, faulty: set[str]) -> bool:
-    return image.standing not in FIRM or image.record.path in faulty
+    return image.reading == UNKNOWN or image.record.path in faulty
 
 
 def _facts(shown: Shown) -> Markup:
