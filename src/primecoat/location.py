@@ -33,6 +33,17 @@ class Location:
         return f"{self.file}#{self.place}" if self.place else self.file
 
 
+def counted(number: int, noun: str) -> str:
+    """Return a number with its noun, in the plural where that is right.
+
+    Examples
+    --------
+    >>> counted(1, "operation"), counted(0, "image")
+    ('1 operation', '0 images')
+    """
+    return f"{number} {noun}{'s' * (number != 1)}"
+
+
 def printable(text: str) -> str:
     r"""Return text with control and direction-changing characters escaped; spaces stay.
 

@@ -22,7 +22,7 @@ from primecoat.checks.survey import Survey
 from primecoat.colour.ids import READINGS, reading_named
 from primecoat.colour.ocio import config_name, space_in_config
 from primecoat.demo import write_demo
-from primecoat.errors import RefusedError, UseError
+from primecoat.errors import InputError, RefusedError, UseError
 from primecoat.files import folder_lock
 from primecoat.findings import Finding
 from primecoat.inventory import take_inventory
@@ -37,6 +37,8 @@ from primecoat.reading.readings import read_all
 from primecoat.report.html import report_page
 from primecoat.report.settings import settings_sheet
 from primecoat.report.settings_html import settings_page
+from primecoat.scenes.registry import FORMATS, SUFFIXES
+from primecoat.scenes.resolve import folder_names, resolve
 
 DEFAULT_TO = "lin_ap1_scene"
 
@@ -136,6 +138,26 @@ def why(survey: Survey, image: str) -> ImageReading:
     return _find(survey, image)
 
 
+def scenes_using(image: Path) -> tuple[Path, ...]:
+    """Return the scene files in an image's folder, and in the one above, that use the image."""
+    image = Path(os.path.abspath(image))
+    names_in = folder_names()
+    found = []
+    for place in (image.parent, image.parent.parent):
+        for path in sorted(p for p in place.glob("*.*") if p.suffix.lower() in SUFFIXES):
+            try:
+                scene = FORMATS[SUFFIXES[path.suffix.lower()]].read(path, path.name)
+            except InputError:
+                continue
+            texts = [r for r in scene.references if r.embedded is None]
+            if any(
+                image in resolve(r.text, place, (place,), r.text, r.location, names_in).files
+                for r in texts
+            ):
+                found.append(path)
+    return tuple(found)
+
+
 def decide(survey: Survey, image: str, reading: str, *, because: str = "") -> Decision | None:
     """Record a person's word on one image; ``unknown`` takes it back.
 
@@ -232,7 +254,11 @@ def gate(survey: Survey) -> Gate:
     left = [left_to_guess(i) for i in images] + [value_left_to_guess(v) for v in values]
     missing = tuple(held for held in left if held is not None)
     gone = superseded | {i.record.path for i in readings.images} - {i.record.path for i in images}
-    counted = tuple(f for f in survey.findings if f.where not in gone)
+    counted = tuple(
+        f
+        for f in survey.findings
+        if f.where not in gone and not (f.location and f.location.file in gone)
+    )
     return Gate(survey=survey, explicit=len(left) - len(missing), left=missing, findings=counted)
 
 
@@ -269,7 +295,9 @@ def _find(survey: Survey, image: str) -> ImageReading:
         [
             i
             for i in images
-            if i.record.name == wanted or wanted in [f.name for f in i.record.files]
+            if i.record.name == wanted
+            or inside in i.record.files
+            or wanted in [f.name for f in i.record.files]
         ],
     ):
         if len(candidates) == 1:

@@ -9,6 +9,16 @@ from primecoat.findings import Finding, finding
 from primecoat.reading.readings import Readings
 
 
+_OFTEN_MEANT = (
+    ("ap1", "lin_ap1_scene"),
+    ("aces", "lin_ap1_scene"),
+    ("lin", "lin_rec709_scene"),
+    ("srgb", "srgb_rec709_scene"),
+    ("709", "srgb_rec709_scene"),
+)
+"""Letters in a loose name, and what its writer often means (common practice, no source)."""
+
+
 def check(readings: Readings) -> Iterator[Finding]:
     """Yield a finding for every declared name that stands for no reading."""
     for image in readings.images:
@@ -23,10 +33,14 @@ def check(readings: Readings) -> Iterator[Finding]:
 
 
 def _finding(where: str, declared: str, location: object) -> Finding:
+    name = declared.lower()
+    near = [reading for letters, reading in _OFTEN_MEANT if letters in name][:1]
     return finding(
         "declared_space_is_not_known",
         where,
         f"The scene declares the colour space {declared!r}, which is no known name"
         + (f" (at {location})." if location else "."),
-        f"Write one of: {', '.join(READINGS)}.",
+        f"Write {near[0]} if you mean that, or another of: {', '.join(READINGS)}."
+        if near
+        else f"Write one of: {', '.join(READINGS)}.",
     )

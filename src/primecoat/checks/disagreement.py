@@ -31,7 +31,7 @@ def _uses_differ(image: ImageReading) -> Finding | None:
         "one_picture_two_readings",
         image.record.path,
         f"The same channels are wanted two ways: {listed}.",
-        "Give each use a file of its own, or decide for one reading with 'primecoat decide'.",
+        "Give each use a file of its own in the scene.",
     )
 
 

@@ -19,10 +19,10 @@ def check(readings: Readings) -> Iterator[Finding]:
         header = image.record.header
         if header is None or image.reading in (DATA, "unknown"):
             continue
-        ruling = next((s for s in header.statements if s.reading and s.firm), None)
-        if ruling is None or ruling.reading in (image.reading, DATA):
+        ruling = next((s for s in header.statements if s.firm), None)
+        if ruling is None or ruling.reading in (image.reading, DATA, None):
             continue
-        if image.reading.removesuffix("_display") == str(ruling.reading).removesuffix("_scene"):
+        if image.reading.removesuffix("_display") == ruling.reading.removesuffix("_scene"):
             continue
         yield finding(
             "header_contradicts_slot",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from primecoat.findings import Finding, finding
-from primecoat.reading.names import look_alikes
+from primecoat.reading.names import look_alikes, split_name
 from primecoat.reading.readings import Readings
 
 HUNTED = ("raw", "aces", "srgb")
@@ -17,7 +17,7 @@ def check(readings: Readings) -> Iterator[Finding]:
     """Yield a finding for every name that a search for substrings would misread."""
     for image in readings.images:
         found = look_alikes(image.record.name, HUNTED)
-        if found:
+        if found and not split_name(image.record.name).token_is_id:
             yield finding(
                 "name_looks_like_a_token",
                 image.record.path,

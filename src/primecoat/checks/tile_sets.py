@@ -26,8 +26,8 @@ def check(readings: Readings) -> Iterator[Finding]:
         yield finding(
             "tiles_disagree",
             image.record.path,
-            f"{', '.join(f'{name} ({kind})' for name, kind in odd[:5])} differ from the set "
-            f"({usual}).",
+            f"{', '.join(f'{name} ({kind})' for name, kind in odd[:5])} "
+            f"{'differs' if len(odd) == 1 else 'differ'} from the set ({usual}).",
             "Export the odd members again like the others.",
         )
 

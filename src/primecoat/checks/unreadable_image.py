@@ -16,6 +16,6 @@ def check(readings: Readings) -> Iterator[Finding]:
                 yield finding(
                     "image_cannot_be_read",
                     image.record.path,
-                    measure.problem,
+                    f"{measure.problem.rstrip('.')}.",
                     "Export it again, or restore it from a copy.",
                 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -25,6 +26,7 @@ from primecoat.cli.run import run_app
 from primecoat.documents import dumps
 from primecoat.errors import UseError
 from primecoat.files import replace_bytes
+from primecoat.location import counted, printable
 from primecoat.plan.operations import as_document, describe
 from primecoat.plan.plan import load_plan
 from primecoat.report import terminal
@@ -95,14 +97,17 @@ def why(
     image: Annotated[Path, typer.Argument(help="The image.", show_default=False)],
     target: Annotated[
         Path | None,
-        typer.Option("--in", help="Scene or folder it is used in; by default its own folder."),
+        typer.Option(
+            "--in", help="Scene or folder to judge it in; by default a scene nearby that uses it."
+        ),
     ] = None,
     json: AsJson = False,
     root: Roots = None,
     without: Without = "",
 ) -> None:
     """Tell one image's whole story: each witness, its words and its weight."""
-    found = _survey(target or image.parent, root, None, workflow.DEFAULT_TO, None, without)
+    place = target or _place_of(image)
+    found = _survey(place, root, None, workflow.DEFAULT_TO, None, without)
     story = workflow.why(found, str(image))
     if json:
         print(dumps(why_document(story, found.findings)), end="")
@@ -163,7 +168,8 @@ def plan(
         print(dumps(document), end="")
     else:
         terminal.show(terminal.plan_view(made))
-        print(f"\n{len(made.operations)} operations in {out}. Next: primecoat apply {out}")
+        then = f" Next: primecoat apply {out}" if made.operations else ""
+        print(f"\n{counted(len(made.operations), 'operation')} in {out}.{then}")
     grave = any(f.severity == "error" for f in (*made.findings, *found.findings))
     raise typer.Exit(1 if made.held or grave else 0)
 
@@ -189,9 +195,10 @@ def apply(
         return
     terminal.show(terminal.done_view(done))
     if dry_run:
-        print(f"{len(done)} operations, none done (--dry-run).")
+        print(f"{counted(len(done), 'operation')}, none done (--dry-run).")
     elif done:
-        print(f"{len(done)} operations done. To take them back: primecoat undo {plan_file}")
+        print(f"{counted(len(done), 'operation')} done.", end=" ")
+        print(f"To take them back: primecoat undo {plan_file}")
     else:
         print("Nothing to do.")
 
@@ -210,7 +217,7 @@ def undo(
         return
     for step in undone:
         print(f"taken back: {describe(step.operation)}")
-    print(f"{len(undone)} operations taken back.")
+    print(f"{counted(len(undone), 'operation')} taken back.")
 
 
 @app.command()
@@ -224,7 +231,7 @@ def recover(
     if json:
         _print("primecoat.recovered/1", outcome=outcome.outcome, operations=outcome.operations)
     else:
-        print(f"{outcome.outcome}: {outcome.operations} operations.")
+        print(f"{outcome.outcome}: {counted(outcome.operations, 'operation')}.")
 
 
 @app.command()
@@ -285,6 +292,15 @@ def sheet(
     found = _survey(target, root, from_space, to_space, config, "")
     as_html = out.suffix.lower() in (".html", ".htm")
     _write_new_or_own(out, workflow.sheet(found, html=as_html))
+
+
+def _place_of(image: Path) -> Path:
+    """Return a scene that uses an image, else the image's folder; name it on stderr."""
+    scenes = workflow.scenes_using(image)
+    if len(scenes) > 1:
+        others = ", ".join(printable(str(s)) for s in scenes[1:])
+        print(f"primecoat: judged in {scenes[0]}; also used by {others}.", file=sys.stderr)
+    return scenes[0] if scenes else image.parent
 
 
 def _survey(

@@ -54,6 +54,8 @@ def run_app(app: typer.Typer, arguments: list[str] | None) -> int:
         return EXIT_OWN_FAILURE
     if not given:
         return 2
+    if outcome == EXIT_INTERRUPTED:  # the parser turns an interrupt into this code, silently
+        return _interrupted()
     return outcome if isinstance(outcome, int) else 0
 
 

@@ -6,6 +6,8 @@ default colour space is not passed on as a statement; dates are not written.
 
 from __future__ import annotations
 
+import contextlib
+import os
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
@@ -69,7 +71,8 @@ def read_pixels(path: Path, part: int = 0) -> NDArray[Any]:
     source = open_input(path)
     try:
         spec = source.spec(part)
-        pixels = source.read_image(part, 0, 0, spec.nchannels, str(spec.format))
+        with _library_silenced():
+            pixels = source.read_image(part, 0, 0, spec.nchannels, str(spec.format))
         problem = source.geterror()
     finally:
         source.close()
@@ -118,11 +121,13 @@ def read_bands(
         rows = -(-wanted // chunk) * chunk
         for first in range(0, spec.height, rows):
             y, end = spec.y + first, spec.y + min(first + rows, spec.height)
-            if spec.tile_width:
-                across = (spec.x, spec.x + spec.width, y, end, spec.z, spec.z + 1)
-                pixels = source.read_tiles(part, 0, *across, 0, spec.nchannels, stored)
-            else:
-                pixels = source.read_scanlines(part, 0, y, end, spec.z, 0, spec.nchannels, stored)
+            count = spec.nchannels
+            with _library_silenced():
+                if spec.tile_width:
+                    box = (spec.x, spec.x + spec.width, y, end, spec.z, spec.z + 1)
+                    pixels = source.read_tiles(part, 0, *box, 0, count, stored)
+                else:
+                    pixels = source.read_scanlines(part, 0, y, end, spec.z, 0, count, stored)
             problem = source.geterror()
             if pixels is None or problem:
                 raise ImageError(
@@ -193,6 +198,23 @@ def write_pixels(
     closed = target.close()
     if not (written and closed):
         raise ImageError(f"Cannot write the picture {path}: {_reason(target.geterror())}")
+
+
+@contextlib.contextmanager
+def _library_silenced() -> Iterator[None]:
+    """Keep codecs from writing to stderr; what they have to say is in the reader's error text."""
+    try:
+        kept, nowhere = os.dup(2), os.open(os.devnull, os.O_WRONLY)
+    except OSError:
+        yield
+        return
+    try:
+        os.dup2(nowhere, 2)
+        yield
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+        os.close(nowhere)
 
 
 def _reason(text: str) -> str:

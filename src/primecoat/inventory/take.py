@@ -173,15 +173,15 @@ def _walk(folder: Path, roots: tuple[Path, ...]) -> tuple[list[Path], list[Findi
 
     for at, folders, names in os.walk(folder, onerror=report):
         folders[:] = sorted(f for f in folders if not f.startswith("."))
-        problems += [p for f in folders if (p := _linked_out(Path(at) / f, roots))]
+        problems += [p for f in folders if (p := _linked_out(Path(at) / f, folder, roots))]
         found += [Path(at) / name for name in sorted(names) if not name.startswith(".")]
     return found, problems
 
 
-def _linked_out(folder: Path, roots: tuple[Path, ...]) -> Finding | None:
+def _linked_out(folder: Path, target: Path, roots: tuple[Path, ...]) -> Finding | None:
     """Return a finding on a link to a folder outside the target, which is not followed."""
     real = folder.resolve()
-    if not folder.is_symlink() or any(real.is_relative_to(root.resolve()) for root in roots):
+    if not folder.is_symlink() or real.is_relative_to(target.resolve()):
         return None
     return finding(
         "file_is_outside_the_root",

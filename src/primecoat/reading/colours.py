@@ -70,7 +70,7 @@ def read_colours(
 def _reading(value: ColourValue, from_space: str) -> tuple[str, str]:
     if value.fixed is not None:
         return value.fixed, "the scene's standard fixes it"
-    if value.declared:
+    if value.declared and value.declared != UNKNOWN:
         named = reading_named(value.declared)
         if named is not None and named != DATA:
             return named, "the scene declares it"

@@ -128,7 +128,7 @@ def _today(use: SceneUse) -> tuple[str, str]:
     """Return how the use is read now, and why."""
     if use.use.fixed is not None:
         return use.use.fixed, f"{use.use.standard} fixes the slot's encoding"
-    if use.use.declared:
+    if use.use.declared and use.use.declared != UNKNOWN:
         named = reading_named(use.use.declared)
         if named is not None:
             return named, f"the {use.use.standard} declares it"

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from primecoat.colour.ids import DATA, UNKNOWN
+from primecoat.colour.ids import DATA, SPACES, UNKNOWN
 from primecoat.reading.evidence import RIVALS, Evidence, agree, is_data, readings_of
 from primecoat.reading.judgement import Candidate, Judgement
 from primecoat.reading.policy import Policy
@@ -44,12 +44,12 @@ def weigh(evidence: Sequence[Evidence], policy: Policy) -> Judgement:
             confidence=1.0,
             candidates=(Candidate(reading, 1.0),),
         )
-    counted = [e for e in evidence if not e.set_aside]
+    strong = policy.weight("standing", "strong")
+    counted = _without_priors_denied([e for e in evidence if not e.set_aside], strong)
     candidates = _candidates(counted)
     if not counted or not candidates:
         return Judgement(reading=UNKNOWN, standing="unknown", confidence=0.0, candidates=())
     best = candidates[0]
-    strong = policy.weight("standing", "strong")
     if disputes(counted, strong):
         return Judgement(
             reading=UNKNOWN,
@@ -84,12 +84,26 @@ def weigh(evidence: Sequence[Evidence], policy: Policy) -> Judgement:
     )
 
 
+def _without_priors_denied(evidence: Sequence[Evidence], strong: float) -> list[Evidence]:
+    """Leave out priors that a strong statement of one space denies.
+
+    A prior is how often pictures that say nothing are so; this one says something.
+    """
+    stated = [e for e in evidence if e.strength >= strong and not e.prior and e.claim in SPACES]
+    return [e for e in evidence if not e.prior or all(agree(e.claim, s.claim) for s in stated)]
+
+
 def _candidates(evidence: Sequence[Evidence]) -> tuple[Candidate, ...]:
     """Return the readings with their probabilities, most probable first."""
     for_colour = sum(
         (-e.strength if is_data(e.claim) else e.strength) for e in evidence if not e.among_colours
     )
-    named = [e.claim for e in evidence if not is_data(e.claim) and len(readings_of(e.claim)) == 1]
+    named = [
+        reading  # of a claim such as srgb_rec709 both the scene's and the display's space
+        for e in evidence
+        if not is_data(e.claim) and len(readings_of(e.claim)) <= 2
+        for reading in readings_of(e.claim)
+    ]
     spaces = tuple(dict.fromkeys((*RIVALS, *named)))
     weights = {
         space: sum(

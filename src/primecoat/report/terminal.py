@@ -13,7 +13,7 @@ from rich.text import Text
 from primecoat.apply.execute import Done
 from primecoat.checks.survey import Survey
 from primecoat.findings import Finding, Severity
-from primecoat.location import printable
+from primecoat.location import counted, printable
 from primecoat.plan.explicit import is_explicit
 from primecoat.plan.operations import describe
 from primecoat.plan.plan import Held, Plan
@@ -94,7 +94,7 @@ def findings_view(findings: Sequence[Finding]) -> RenderableType:
 
 
 def _indented(words: str, style: str = "") -> Padding:
-    return Padding(Text(printable(words), style=style), (0, 0, 0, 4))
+    return Padding(Text(printable(words), style=style), (0, 0, 0, 4), expand=False)
 
 
 def held_view(held: Sequence[Held]) -> RenderableType:
@@ -185,7 +185,7 @@ def left_view(left: Sequence[Held], explicit: int) -> RenderableType:
 
 
 def show(view: RenderableType) -> None:
-    """Print a view on standard output, as wide as the terminal (at least 110 columns)."""
+    """Print a view on standard output, as wide as the terminal; 140 columns where there is none."""
     console = Console(highlight=False)
     if not console.is_terminal:
         console = Console(highlight=False, width=140)
@@ -205,7 +205,7 @@ def _summary(survey: Survey) -> str:
     grave = Counter(finding.severity for finding in survey.findings)
     found = ", ".join(f"{grave[s]} {s}{'s' * (grave[s] != 1)}" for s in _SEVERITIES if grave[s])
     return (
-        f"{len(readings.images)} images: {standings or 'none'}; {explicit} explicit. "
+        f"{counted(len(readings.images), 'image')}: {standings or 'none'}; {explicit} explicit. "
         f"Findings: {found or 'none'}.\n"
         f"From {readings.from_space} to {readings.to_space}; config {readings.config}."
     )

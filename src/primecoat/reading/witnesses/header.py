@@ -16,7 +16,7 @@ def testify(record: ImageRecord, use: SceneUse | None, policy: Policy) -> tuple[
         return ()
     where = Location(record.path, "header")
     evidence = []
-    ruling = next((s for s in header.statements if s.reading is not None), None)
+    ruling = next((s for s in header.statements if s.firm or s.reading is not None), None)
     if ruling is not None and ruling.reading is not None:
         backplate = use is not None and use.use.slot == "backplate"
         to_data = ruling.reading == DATA
@@ -26,7 +26,7 @@ def testify(record: ImageRecord, use: SceneUse | None, policy: Policy) -> tuple[
                 witness="header",
                 claim=encoding_of(ruling.reading) if backplate and not to_data else ruling.reading,
                 strength=policy.weight("header", weight),
-                words=f"The file states its colour: {ruling.words}"
+                words=f"The file's own statement ({ruling.kind}): {ruling.words}."
                 + (" It does not say whether scene or display is meant." if backplate else ""),
                 location=where,
                 among_colours=not to_data,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from primecoat.colour.ids import DATA
 from primecoat.inventory import ImageRecord, SceneUse
 from primecoat.location import Location
-from primecoat.reading.evidence import COLOUR, LINEAR, Evidence
+from primecoat.reading.evidence import COLOUR, LINEAR, Evidence, is_data
 from primecoat.reading.names import split_name, words_of
 from primecoat.reading.policy import Policy
 
@@ -14,6 +14,7 @@ CONTENT_WORDS: dict[str, str] = {
         ("color", "colour", "albedo", "diffuse", "basecolor", "diff", "col"), "base_color"
     ),
     **dict.fromkeys(("emissive", "emission", "glow"), "emissive"),
+    **dict.fromkeys(("specular",), "specular_color"),
     **dict.fromkeys(("normal", "normals", "nrm", "nor"), "normal"),
     **dict.fromkeys(("roughness", "rough"), "roughness"),
     **dict.fromkeys(("glossiness", "gloss", "smoothness"), "glossiness"),
@@ -29,7 +30,26 @@ CONTENT_WORDS: dict[str, str] = {
 """Words that practitioners put into file names, and the content they mean (common practice,
 no source)."""
 
-_COLOUR_CONTENT = ("base_color", "emissive", "environment", "backplate")
+_COLOUR_CONTENT = ("base_color", "emissive", "specular_color", "environment", "backplate")
+
+
+def content_of(words: tuple[str, ...]) -> str:
+    """Return the content that the words of a name mean; empty if none, or both kinds, are meant.
+
+    Several kinds of data in one name mean a packed map.
+
+    Examples
+    --------
+    >>> content_of(("bowl", "normal")), content_of(("jug", "specular", "glossiness"))
+    ('normal', '')
+    >>> content_of(("brass", "roughness", "metalness"))
+    'packed'
+    """
+    contents = list(dict.fromkeys(CONTENT_WORDS[w] for w in words if w in CONTENT_WORDS))
+    kinds = {content in _COLOUR_CONTENT for content in contents}
+    if len(kinds) != 1:
+        return ""
+    return "packed" if len(contents) > 1 and kinds == {False} else contents[-1]
 
 
 def testify(record: ImageRecord, use: SceneUse | None, policy: Policy) -> tuple[Evidence, ...]:
@@ -40,27 +60,28 @@ def testify(record: ImageRecord, use: SceneUse | None, policy: Policy) -> tuple[
     parts = split_name(record.name)
     evidence = []
     reading = parts.token_reading
+    words = words_of(record.name)
+    content = content_of(words)
     if reading is not None:
+        doubted = bool(content) and (content in _COLOUR_CONTENT) == is_data(reading)
         evidence.append(
             Evidence(
                 witness="name",
                 claim=reading,
-                strength=policy.weight("name", "token"),
-                words=f"The name carries the token '{parts.token[1:]}'.",
+                strength=policy.weight("name", "word" if doubted else "token"),
+                words=f"The name carries the token '{parts.token[1:]}'"
+                + (", against another word in it." if doubted else "."),
                 location=where,
             )
         )
-    words = words_of(record.name)
-    contents = list(dict.fromkeys(CONTENT_WORDS[w] for w in words if w in CONTENT_WORDS))
-    if contents:
-        content = contents[-1]
-        said = next(w for w in reversed(words) if CONTENT_WORDS.get(w) == content)
+    if content:
+        said = "' and '".join(w for w in words if w in CONTENT_WORDS)
         evidence.append(
             Evidence(
                 witness="name",
                 claim=COLOUR if content in _COLOUR_CONTENT else DATA,
                 strength=policy.weight("name", "word"),
-                words=f"The name has the word '{said}'.",
+                words=f"The name says '{said}'.",
                 location=where,
                 content=content,
             )

@@ -262,10 +262,14 @@ def _cell(row: _Row, at: int) -> str:
 
 
 def _line(cells: list[str], old: str, delimiter: str) -> str:
-    ending = old[len(old.rstrip("\r\n")) :]
-    out = io.StringIO()
-    csv.writer(out, delimiter=delimiter, lineterminator="").writerow(cells)
-    return out.getvalue() + ending
+    return _csv_line(cells, delimiter) + old[len(old.rstrip("\r\n")) :]
+
+
+def _csv_line(cells: Sequence[str], delimiter: str = ",") -> str:
+    """Return cells as CSV without a line end; the writer quotes only breaks of its own line end."""
+    out = io.StringIO(newline="")
+    csv.writer(out, delimiter=delimiter, lineterminator="\r\n").writerow(cells)
+    return out.getvalue().removesuffix("\r\n")
 
 
 def settings_rows(rows: Sequence[dict[str, str]]) -> Iterator[str]:
@@ -273,14 +277,9 @@ def settings_rows(rows: Sequence[dict[str, str]]) -> Iterator[str]:
 
     A cell that a spreadsheet would take for a formula is written behind an apostrophe.
     """
-    out = io.StringIO()
     columns = list(rows[0]) if rows else ["path", "owner", "slot", "channels", "space", "value"]
-    writer = csv.writer(out, lineterminator="\n")
     for cells in (columns, *([row[c] for c in columns] for row in rows)):
-        out.seek(0)
-        out.truncate()
-        writer.writerow([_harmless(c) for c in cells])
-        yield out.getvalue()
+        yield _csv_line([_harmless(c) for c in cells]) + "\n"
 
 
 def _harmless(cell: str) -> str:

@@ -1,0 +1,255 @@
+"""Every finding of a survey: raised by a minimal scene, absent in its healthy twin."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from tests.reading.worlds import P3_CICP, readings_of, sheet
+from tests.scenes import builders as b
+
+from primecoat import workflow
+from primecoat.checks import run_checks
+from primecoat.findings import CATALOGUE
+from primecoat.findings.finding import Finding
+from primecoat.images.oiio import write_pixels
+
+Make = Callable[[Path], Path]
+"""Writes a scene into an empty folder and returns the target."""
+
+CURVED = np.rint(255 * (b.normal_pixels() / 255.0) ** (1 / 2.2)).astype("uint8")
+"""A normal map that was saved through a display curve: flat blue is not (128, 128, 255) any more.
+Gamma 1/2.2 stands in for the sRGB curve, which it follows within 8.5 codes."""
+
+
+def picture(*row: str, channels: int = 3, dtype: str = "uint8", chunk: bytes = b"") -> Make:
+    """Return a maker of a sheet of rows, with one small PNG for each path in them."""
+
+    def make(folder: Path) -> Path:
+        for cells in row:
+            name = cells.split(",")[0]
+            if name:
+                (folder / name).write_bytes(b.png(channels, dtype, *([chunk] if chunk else [])))
+        return sheet(folder, *row)
+
+    return make
+
+
+def gltf(uri: str, *more: dict[str, Any], file: str = "", data: bytes | None = None) -> Make:
+    """Return a maker of a glTF with one base colour, and a file for it."""
+
+    def make(folder: Path) -> Path:
+        if file:
+            path = folder / file
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(b.png() if data is None else data)
+        materials = [{"name": "glaze"} | b.BASE_COLOUR | extra for extra in more or ({},)]
+        return b.write_gltf(folder / "s.gltf", b.gltf([{"uri": uri}], materials))
+
+    return make
+
+
+def normal_map(pixels: np.ndarray) -> Make:
+    def make(folder: Path) -> Path:
+        (folder / "a_normal.png").write_bytes(b.png_of(pixels))
+        return sheet(folder, "a_normal.png,x,normal,,,")
+
+    return make
+
+
+def environment(suffix: str) -> Make:
+    def make(folder: Path) -> Path:
+        light = np.geomspace(0.01, 100.0, 16 * 16, dtype=np.float32).reshape(16, 16, 1)
+        pixels = light * np.array([0.8, 0.9, 1.0], dtype=np.float32)
+        if suffix == "png":
+            pixels = np.clip(pixels * 255, 0, 255).astype(np.uint8)
+        write_pixels(folder / f"sky.{suffix}", pixels)
+        return sheet(folder, f"sky.{suffix},sky,environment,,,")
+
+    return make
+
+
+def tiles(second: bytes) -> Make:
+    def make(folder: Path) -> Path:
+        (folder / "a.1001.png").write_bytes(b.png())
+        (folder / "a.1002.png").write_bytes(b.png())
+        (folder / "a.1003.png").write_bytes(second)
+        return sheet(folder, "a.<UDIM>.png,x,base_color,,,")
+
+    return make
+
+
+def folder_with(name: str, data: bytes) -> Make:
+    def make(folder: Path) -> Path:
+        (folder / name).write_bytes(data)
+        return folder
+
+    return make
+
+
+P3 = b.chunk(b"cICP", P3_CICP)
+OCCLUSION = {"occlusionTexture": {"index": 0}}
+CUT_OUT = {"alphaMode": "MASK"}
+
+TWINS: dict[str, tuple[str, Make, Make]] = {
+    "PC101": (
+        "a_acescg.png",
+        picture("a_acescg.png,x,roughness,,,"),
+        picture("a_data.png,x,roughness,,,"),
+    ),
+    "PC102": (
+        "a.png",
+        gltf("a.png", file="a.png", data=b.png(3, "uint8", P3)),
+        gltf("a.png", file="a.png", data=b.png(3, "uint8", b.chunk(b"sRGB", b"\0"))),
+    ),
+    "PC103": (
+        "a.png",
+        gltf("a.png", OCCLUSION, file="a.png"),
+        gltf("a.png", CUT_OUT, file="a.png"),
+    ),
+    "PC104": (
+        "strawberry.png",
+        picture("strawberry.png,x,base_color,,,"),
+        picture("cherry_raw_wood.png,x,base_color,,,"),
+    ),
+    "PC105": (
+        "a.png",
+        picture("a.png,x,base_color,,,", dtype="uint16"),
+        picture("a.png,x,base_color,,,", dtype="uint16", chunk=b.chunk(b"sRGB", b"\0")),
+    ),
+    "PC106": ("sky.png", environment("png"), environment("exr")),
+    "PC107": (
+        "a_acescg.png",
+        picture("a_acescg.png,x,base_color,,srgb_texture,"),
+        picture("a_acescg.png,x,base_color,,lin_ap1,"),
+    ),
+    "PC108": (
+        "a.png",
+        picture("a.png,x,base_color,,moonlight,"),
+        picture("a.png,x,base_color,,unknown,"),
+    ),
+    "PC109": ("a.<UDIM>.png", tiles(b.png(4)), tiles(b.png())),
+    "PC201": (
+        "s.csv",
+        picture(",x,base_color,,,0.5 0.4 0.3"),
+        picture(",x,base_color,,lin_rec709,0.5 0.4 0.3"),
+    ),
+    "PC301": ("a_normal.png", normal_map(CURVED), normal_map(b.normal_pixels())),
+    "PC302": (
+        "a.png",
+        gltf("a.png", file="a.png", data=b.png()[:60]),
+        gltf("a.png", file="a.png"),
+    ),
+    "PC401": ("a.png", gltf("a.png"), gltf("a.png", file="a.png")),
+    "PC402": ("a.png", gltf("A.png", file="a.png"), gltf("a.png", file="a.png")),
+    "PC403": ("/no/a.png", gltf("/no/a.png"), gltf("no/a.png", file="no/a.png")),
+    "PC404": (
+        "https://example.org/a.png",
+        gltf("https://example.org/a.png"),
+        gltf("https/a.png", file="https/a.png"),
+    ),
+    "PC405": (
+        "s.gltf",
+        gltf("a.png", {"normalTexture": {"index": 5}}, file="a.png"),
+        gltf("a.png", file="a.png"),
+    ),
+    "PC406": (
+        "t.gltf",
+        folder_with("t.gltf", b"{"),
+        folder_with("t.gltf", b'{"asset": {"version": "2.0"}}'),
+    ),
+}
+"""Code to where it is found, the scene that has it, and the twin that has not."""
+
+OF_PLANS = ("PC407", "PC408", "PC409", "PC410")
+"""Findings that come up only when changes are planned."""
+
+
+def findings_on(target: Path) -> tuple[Finding, ...]:
+    return run_checks(readings_of(target))
+
+
+@pytest.mark.parametrize("code", TWINS)
+def test_raised(code: str, tmp_path: Path):
+    """The fault is found once, at its image or scene, in words and with a remedy."""
+    where, faulty, _ = TWINS[code]
+    if code == "PC402" and os.path.normcase("A") == "a":
+        pytest.skip("this system does not tell case apart in file names")
+    found = [f for f in findings_on(faulty(tmp_path)) if f.code == code]
+    (one,) = found
+    assert one.where == where
+    assert one.message.endswith(".")
+    assert one.remedy.endswith(".")
+    assert "\n" not in one.message + one.remedy
+
+
+@pytest.mark.parametrize("code", TWINS)
+def test_absent_in_the_twin(code: str, tmp_path: Path):
+    """The healthy twin has no such finding, and none at all that is an error."""
+    _, _, healthy = TWINS[code]
+    found = findings_on(healthy(tmp_path))
+    assert [f for f in found if f.code == code or f.severity == "error"] == []
+
+
+def test_no_code_is_forgotten():
+    """Every code of the catalogue is either tested here or comes up in plans only."""
+    assert sorted((*TWINS, *OF_PLANS)) == sorted(CATALOGUE)
+
+
+def test_taken_name(tmp_path: Path):
+    """PC407: a plan does not touch a file that bears the wanted name and is another picture."""
+    target = picture("a.png,x,roughness,,,")(tmp_path)
+    clean = workflow.plan(workflow.survey(target, verify=True), "tag")
+    (tmp_path / "a_data.png").write_bytes(b.png(1))
+    held = workflow.plan(workflow.survey(target, verify=True), "tag")
+    assert [f.code for f in clean.findings] == []
+    assert [f.code for f in held.findings] == ["PC407"]
+
+
+def test_image_of_another_scene(tmp_path: Path):
+    """PC408: an image that another scene uses too is not renamed in place."""
+    target = picture("a.png,x,roughness,,,")(tmp_path)
+    clean = workflow.plan(workflow.survey(target, verify=True), "tag", in_place=True)
+    sheet(tmp_path, "a.png,x,roughness,,,", name="other.csv")
+    held = workflow.plan(workflow.survey(target, verify=True), "tag", in_place=True)
+    assert [f.code for f in clean.findings] == []
+    assert [f.code for f in held.findings] == ["PC408"]
+
+
+def test_closed_route(tmp_path: Path):
+    """PC410: glTF has no place for a declaration; a sheet has."""
+    closed = workflow.plan(workflow.survey(gltf("a.png", file="a.png")(tmp_path)), "declare")
+    open_there = workflow.plan(
+        workflow.survey(picture("b.png,x,roughness,,,")(tmp_path), verify=True), "declare"
+    )
+    assert [f.code for f in closed.findings] == ["PC410"]
+    assert [f.code for f in open_there.findings] == []
+
+
+# --- what is no finding ---
+
+
+def test_srgb_statement_in_a_data_map(tmp_path: Path):
+    """Writers stamp sRGB on everything: in a data slot that is no finding."""
+    target = picture("a.png,x,roughness,,,", chunk=b.chunk(b"sRGB", b"\0"))(tmp_path)
+    assert findings_on(target) == ()
+
+
+def test_colour_with_a_data_alpha(tmp_path: Path):
+    """A picture whose alpha is data is no picture with two readings."""
+    target = picture("a.png,x,base_color,rgb,,", channels=4)(tmp_path)
+    sheet(tmp_path, "a.png,x,base_color,rgb,,", "a.png,x,opacity,a,,")
+    assert [f.code for f in findings_on(target)] == []
+
+
+def test_no_repeats(tmp_path: Path):
+    """One missing picture used by three materials is one finding; three rows are three places."""
+    target = gltf("gone.png", {}, {}, {})(tmp_path)
+    assert [f.code for f in findings_on(target)] == ["PC401"]
+    rows = [f"gone.png,{owner},base_color,,," for owner in "xyz"]
+    found = findings_on(sheet(tmp_path, *rows))
+    assert [str(f.location) for f in found] == [f"s.csv#row {n}/path" for n in (2, 3, 4)]

@@ -1,0 +1,57 @@
+"""What the other witnesses say when one is left unheard."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from tests.reading.worlds import images_of, sheet
+from tests.scenes import builders as b
+
+from primecoat.reading.decisions import record_decision
+from primecoat.reading.evidence import WITNESSES
+
+NAME = "bowl_color.png"
+
+
+@pytest.fixture
+def scene(tmp_path: Path) -> Path:
+    """A picture on which every witness has something to say."""
+    statement = b.chunk(b"sRGB", b"\0")
+    for name in (NAME, "bowl_color_normal.png", "bowl_color_roughness.png"):
+        (tmp_path / name).write_bytes(b.png(3, "uint8", statement))
+    record_decision(tmp_path, NAME, "srgb_p3d65_scene", "")
+    rows = [
+        f"{NAME},x,base_color,,srgb_texture,",
+        "bowl_color_normal.png,x,normal,,,",
+        "bowl_color_roughness.png,x,roughness,,,",
+    ]
+    return sheet(tmp_path, *rows)
+
+
+def test_all_are_heard(scene: Path):
+    """Without anyone left out, all seven witnesses testify."""
+    assert {e.witness for e in images_of(scene)[NAME].evidence} == set(WITNESSES)
+
+
+@pytest.mark.parametrize("witness", WITNESSES)
+def test_one_left_out(witness: str, scene: Path):
+    """Leaving one out removes exactly its evidence."""
+    everything = images_of(scene)[NAME].evidence
+    fewer = images_of(scene, without=[witness])[NAME].evidence
+    assert fewer == tuple(e for e in everything if e.witness != witness)
+
+
+def test_all_left_out(scene: Path):
+    """With nobody heard, every picture is unknown."""
+    for image in images_of(scene, without=WITNESSES).values():
+        assert (image.reading, image.standing, image.evidence) == ("unknown", "unknown", ())
+
+
+def test_what_the_others_would_say(scene: Path):
+    """Without the person the declaration holds; without that too, the file's statement."""
+    assert images_of(scene)[NAME].standing == "overruled"
+    declared = images_of(scene, without=["person"])[NAME]
+    assert (declared.reading, declared.standing) == ("srgb_rec709_scene", "settled")
+    bare = images_of(scene, without=["person", "declaration", "slot", "header", "siblings"])[NAME]
+    assert bare.standing == "unknown"
