@@ -6,6 +6,7 @@ Only this module replaces or removes a file of the user's.
 from __future__ import annotations
 
 import contextlib
+import ctypes
 import errno
 import hashlib
 import json
@@ -14,7 +15,8 @@ import shutil
 import socket
 import sys
 import tempfile
-from collections.abc import Iterator
+import uuid
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
@@ -24,10 +26,19 @@ from primecoat.errors import InputError, RefusedError
 STATE_FOLDER = ".primecoat"
 """Name of the folder beside a scene that holds decisions, journal, before-images and cache."""
 
+ASIDE_PREFIX, ASIDE_SUFFIX = ".primecoat-", ".tmp"
+"""How the names of files begin and end that are not finished yet; a crash can leave some."""
+
 LinkMethod = Literal["reflink", "hard link", "copy"]
 
 _FICLONE = 0x40049409
 """Linux ioctl that makes a file share another's blocks, copied on write (ioctl_ficlone(2))."""
+
+_AT_FDCWD, _RENAME_NOREPLACE = -100, 1
+"""Linux constants of renameat2(2): paths start from the working folder; never replace."""
+
+_held: set[str] = set()
+"""Keys of the locks that this process holds or is about to take."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +92,7 @@ def sync_folder(folder: Path) -> None:
 
 def write_aside(folder: Path, data: bytes) -> Path:
     """Write bytes to a temporary file in a folder, synced to disk; return its path."""
-    descriptor, name = tempfile.mkstemp(prefix=".primecoat-", suffix=".tmp", dir=folder)
+    descriptor, name = tempfile.mkstemp(prefix=ASIDE_PREFIX, suffix=ASIDE_SUFFIX, dir=folder)
     with os.fdopen(descriptor, "wb") as stream:
         stream.write(data)
         stream.flush()
@@ -89,14 +100,17 @@ def write_aside(folder: Path, data: bytes) -> Path:
     return Path(name)
 
 
-def replace_bytes(path: Path, data: bytes) -> None:
+def replace_bytes(path: Path, data: bytes, *, modified_ns: int | None = None) -> None:
     """Put bytes under a name, whole or not at all: write aside, sync, replace, sync.
 
     The permissions of a file that is replaced are kept; a new one gets the usual ones.
+    ``modified_ns`` sets its modification time.
     """
     aside = write_aside(path.parent, data)
     try:
         aside.chmod(path.stat().st_mode & 0o7777 if path.exists() else 0o666 & ~_umask())
+        if modified_ns is not None:
+            os.utime(aside, ns=(modified_ns, modified_ns))
         os.replace(aside, path)
     except OSError:
         aside.unlink(missing_ok=True)
@@ -121,16 +135,23 @@ def create_bytes(path: Path, data: bytes) -> None:
     sync_folder(path.parent)
 
 
-def link_new(source: Path, target: Path) -> LinkMethod:
+def link_new(source: Path, target: Path, sha256: str) -> LinkMethod:
     """Give a file's content a second, new name: reflink, else hard link, else copy.
 
     A reflink and a copy have bytes of their own; a hard link shares them, so that a later
     in-place change through either name changes both. A symbolic link is followed first.
 
+    Parameters
+    ----------
+    sha256
+        Hash of the content; a copy is checked against it before it gets its name.
+
     Raises
     ------
     FileExistsError
         If the target name is taken.
+    RefusedError
+        If the source changed while it was copied.
     """
     source = source.resolve(strict=True)
     if _reflink(source, target):
@@ -147,6 +168,11 @@ def link_new(source: Path, target: Path) -> LinkMethod:
             shutil.copystat(source, aside)
             with aside.open("rb+") as stream:
                 os.fsync(stream.fileno())
+            if sha256_of(aside) != sha256:
+                raise RefusedError(
+                    f"{source} changed while it was copied; the copy was not kept.",
+                    "Go back with 'primecoat recover TARGET --back', then make a new plan.",
+                )
             _place_new(aside, target)
         finally:
             aside.unlink(missing_ok=True)
@@ -161,10 +187,16 @@ def rename_new(source: Path, target: Path) -> None:
 
     A change of case only is allowed where the file system sees both names as one file.
     """
-    same = target.exists() and target.samefile(source) and source.name != target.name
-    if target.exists() and not (same and source.name.lower() == target.name.lower()):
+    if not os.path.lexists(target):
+        _rename_if_free(source, target)
+    elif (
+        source.parent == target.parent
+        and source.name.lower() == target.name.lower()
+        and target not in target.parent.iterdir()  # it is the source under another spelling
+    ):
+        os.rename(source, target)
+    else:
         raise FileExistsError(errno.EEXIST, "the name is taken", str(target))
-    os.rename(source, target)
     sync_folder(target.parent)
     if source.parent != target.parent:
         sync_folder(source.parent)
@@ -174,6 +206,16 @@ def remove(path: Path) -> None:
     """Remove one file and make that survive a power cut."""
     path.unlink()
     sync_folder(path.parent)
+
+
+def sweep_asides(folders: Iterable[Path]) -> None:
+    """Remove what a crash left unfinished in some folders; their lock must be held."""
+    for folder in folders:
+        for left in folder.glob(f"{ASIDE_PREFIX}*{ASIDE_SUFFIX}"):
+            if left.is_dir():
+                shutil.rmtree(left)
+            else:
+                left.unlink(missing_ok=True)
 
 
 def append_line(path: Path, line: str) -> None:
@@ -216,41 +258,65 @@ def folder_lock(scene_folder: Path, verb: str) -> Iterator[None]:
         If another process holds it; the message names that process.
     """
     path = state_folder(scene_folder, create=True) / "lock"
-    mine = json.dumps({"pid": os.getpid(), "host": socket.gethostname(), "verb": verb})
-    for _ in range(2):
-        aside = write_aside(path.parent, mine.encode())
-        try:
-            _place_new(aside, path)
-            break
-        except FileExistsError:
-            _clear_stale_lock(path)
-        finally:
-            aside.unlink(missing_ok=True)
-    else:
-        raise RefusedError(f"Cannot take the lock {path}.", "Try again in a moment.")
+    key = uuid.uuid4().hex
+    holder = {"pid": os.getpid(), "host": socket.gethostname(), "verb": verb, "key": key}
+    mine = json.dumps(holder)
+    _held.add(key)
     try:
+        _take_lock(path, mine)
         yield
     finally:
+        _held.discard(key)
         with contextlib.suppress(FileNotFoundError):
             if path.read_text(encoding="utf-8") == mine:
                 path.unlink()
 
 
+def _take_lock(path: Path, text: str) -> None:
+    for _ in range(2):
+        aside = write_aside(path.parent, text.encode())
+        try:
+            _place_new(aside, path)
+            return
+        except FileExistsError:
+            _clear_stale_lock(path)
+        finally:
+            aside.unlink(missing_ok=True)
+    raise RefusedError(f"Cannot take the lock {path}.", "Try again in a moment.")
+
+
 def _clear_stale_lock(path: Path) -> None:
     try:
-        holder = json.loads(path.read_text(encoding="utf-8"))
-        pid, host, verb = int(holder["pid"]), str(holder["host"]), str(holder["verb"])
+        text = path.read_text(encoding="utf-8")
     except FileNotFoundError:
         return
+    try:
+        holder = json.loads(text)
+        pid, host, verb = int(holder["pid"]), str(holder["host"]), str(holder["verb"])
+        key = str(holder.get("key", ""))
     except (ValueError, KeyError, TypeError):
-        pid, host, verb = 0, socket.gethostname(), "unknown"
-    if host == socket.gethostname() and not _alive(pid):
-        path.unlink(missing_ok=True)
+        pid, host, verb, key = 0, socket.gethostname(), "unknown", ""
+    gone = not _alive(pid) or (pid == os.getpid() and key not in _held)  # a number used again
+    if host == socket.gethostname() and gone:
+        _take_away(path, text)
         return
     raise RefusedError(
         f"Another primecoat works on this folder: '{verb}', process {pid} on {host}.",
         f"Wait until it ends. If it is not there any more, remove {path}.",
     )
+
+
+def _take_away(lock: Path, text: str) -> None:
+    """Remove a lock if it is the one that was read: another process may have been faster."""
+    aside = lock.with_name(f"{ASIDE_PREFIX}{uuid.uuid4().hex}{ASIDE_SUFFIX}")
+    try:
+        os.rename(lock, aside)
+    except FileNotFoundError:
+        return
+    if aside.read_text(encoding="utf-8") != text:
+        with contextlib.suppress(FileExistsError):
+            _place_new(aside, lock)
+    aside.unlink(missing_ok=True)
 
 
 def _alive(pid: int) -> bool:
@@ -279,9 +345,24 @@ def _place_new(aside: Path, path: Path) -> None:
     except FileExistsError:
         raise
     except OSError:  # a file system without hard links: the check and the rename are two steps
-        if path.exists():
+        if os.path.lexists(path):
             raise FileExistsError(errno.EEXIST, "the name is taken", str(path)) from None
         os.rename(aside, path)
+
+
+def _rename_if_free(source: Path, target: Path) -> None:
+    """Rename in one step that fails if the name is taken, where the system knows that step."""
+    if sys.platform.startswith("linux"):
+        rename = getattr(ctypes.CDLL(None, use_errno=True), "renameat2", None)
+        names = os.fsencode(source), os.fsencode(target)
+        if rename and not rename(_AT_FDCWD, names[0], _AT_FDCWD, names[1], _RENAME_NOREPLACE):
+            return
+        code = ctypes.get_errno() if rename else errno.ENOSYS
+        if code not in (errno.EINVAL, errno.ENOSYS):  # this file system does not know it
+            raise OSError(code, os.strerror(code), str(target))
+    if os.path.lexists(target):
+        raise FileExistsError(errno.EEXIST, "the name is taken", str(target))
+    os.rename(source, target)
 
 
 def _reflink(source: Path, target: Path) -> bool:

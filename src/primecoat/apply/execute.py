@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import tempfile
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import assert_never
@@ -21,8 +21,10 @@ from primecoat.apply.journal import (
 )
 from primecoat.bake.picture import bake_picture
 from primecoat.documents import dumps
-from primecoat.errors import InputError, PrimecoatError, RefusedError
+from primecoat.errors import PrimecoatError, RefusedError
 from primecoat.files import (
+    ASIDE_PREFIX,
+    ASIDE_SUFFIX,
     Identity,
     create_bytes,
     folder_lock,
@@ -43,6 +45,7 @@ from primecoat.plan.operations import (
     as_document,
 )
 from primecoat.plan.plan import Plan
+from primecoat.plan.reach import leads_out
 from primecoat.scenes.registry import FORMATS, format_of
 
 Progress = Callable[[int, int], None]
@@ -65,11 +68,12 @@ def apply_plan(plan: Plan, *, progress: Progress | None = None) -> tuple[Done, .
     Raises
     ------
     RefusedError
-        If a file has changed, a name is taken, an earlier run was cut short, or another process
-        works here.
+        If a file has changed, a name is taken, an earlier run was cut short, another process
+        works here, or an operation leads out of the plan's root.
     """
     if not plan.operations:
         return ()
+    _refuse_wrong_place(plan)
     home = plan.home
     with folder_lock(home, "apply"):
         cut_torn_line(home)
@@ -78,15 +82,11 @@ def apply_plan(plan: Plan, *, progress: Progress | None = None) -> tuple[Done, .
         plan_sha256 = sha256_of_bytes(document)
         if _stands(home, plan_sha256):
             return ()
-        for operation in plan.operations:
-            verify(plan, operation)
+        seen = {n: verify(plan, operation) for n, operation in enumerate(plan.operations)}
         keep(plan_file(home, plan_sha256), document)
         for operation in plan.operations:
             if isinstance(operation, WriteScene) and operation.replaces_sha256:
-                keep(
-                    before_file(home, operation.replaces_sha256),
-                    (plan.root / operation.target).read_bytes(),
-                )
+                _keep_before(home, plan.root / operation.target, operation.replaces_sha256)
         run = uuid.uuid4().hex
         journal.append(
             home,
@@ -96,17 +96,23 @@ def apply_plan(plan: Plan, *, progress: Progress | None = None) -> tuple[Done, .
             root=Path(os.path.relpath(plan.root, home)).as_posix(),
             target=Path(os.path.relpath(plan.target, home)).as_posix(),
         )
-        return finish_run(plan, run, frozenset(), progress)
+        return finish_run(plan, run, seen, progress)
 
 
 def finish_run(
-    plan: Plan, run: str, finished: frozenset[int], progress: Progress | None = None
+    plan: Plan, run: str, seen: Mapping[int, Identity], progress: Progress | None = None
 ) -> tuple[Done, ...]:
-    """Carry out the operations of a begun run that are not finished, then close it."""
+    """Carry out the operations of a begun run that are not finished, then close it.
+
+    Parameters
+    ----------
+    seen
+        What :func:`verify` returned for each operation that is to be carried out, by its number.
+    """
     done = []
     for number, operation in enumerate(plan.operations):
-        if number not in finished:
-            done.append(_carry_out(plan, run, number, operation))
+        if number in seen:
+            done.append(_carry_out(plan, run, number, operation, seen[number]))
         if progress:
             progress(number + 1, len(plan.operations))
     journal.append(plan.home, run, "end")
@@ -135,56 +141,127 @@ def _is(path: Path, sha256: str) -> bool:
     return path.is_file() and sha256_of(path) == sha256
 
 
-def verify(plan: Plan, operation: Operation) -> None:
-    """Refuse if an operation's files are not as the plan found them."""
+def _keep_before(home: Path, file: Path, sha256: str) -> None:
+    modified_ns, data = file.stat().st_mtime_ns, file.read_bytes()
+    if sha256_of_bytes(data) != sha256:
+        raise RefusedError(
+            f"{file} has changed a moment ago; nothing was changed.", "Make a new plan."
+        )
+    keep(before_file(home, sha256), data, modified_ns=modified_ns)
+
+
+def _refuse_wrong_place(plan: Plan) -> None:
+    """Refuse a plan whose target is gone or not in its root, or that writes one name twice."""
+    if not plan.target.exists():
+        raise RefusedError(
+            f"The plan is for {plan.target}, which is not there.",
+            "Make a new plan where the scene is now.",
+        )
+    for path in (plan.root, plan.target):
+        if not path.is_absolute() or Path(os.path.normpath(path)) != path:
+            raise RefusedError(f"The plan names {path}, no whole path.", "Make a new plan.")
+    if not plan.target.is_relative_to(plan.root):
+        raise RefusedError(
+            f"The plan's root {plan.root} does not hold its target {plan.target}.",
+            "Make a new plan.",
+        )
+    targets = [plan.root / operation.target for operation in plan.operations]
+    if len(set(targets)) < len(targets):
+        raise RefusedError("Two operations of the plan write one file.", "Make a new plan.")
+
+
+def _reads(operation: Operation) -> str:
+    return operation.scene if isinstance(operation, ExtractImage) else operation.source
+
+
+def refuse_leading_out(root: Path, operation: Operation) -> None:
+    """Refuse an operation that would read or write where its plan may not."""
+    for path in (_reads(operation), operation.target):
+        if leads_out(root, path):
+            raise RefusedError(
+                f"An operation names {path}, which lies outside {root} or in its state folder; "
+                "nothing was changed.",
+                "The plan was edited, or a folder was replaced by a link: make a new plan.",
+            )
+
+
+def verify(plan: Plan, operation: Operation) -> Identity:
+    """Refuse if an operation's files are not as the plan found them, or not where they may be.
+
+    Returns
+    -------
+    Identity
+        Of the file that is read; of the one that is replaced, where one is.
+    """
+    refuse_leading_out(plan.root, operation)
+    source, target = plan.root / _reads(operation), plan.root / operation.target
     match operation:
         case LinkImage() | RenameImage():
-            _same(plan.root / operation.source, operation.sha256)
+            _same(source, operation.sha256)
         case BakeImage():
-            _same(plan.root / operation.source, operation.source_sha256)
+            _same(source, operation.source_sha256)
         case WriteScene():
-            _same(plan.root / operation.source, operation.source_sha256)
+            _same(source, operation.source_sha256)
             if operation.replaces_sha256:
-                _same(plan.root / operation.target, operation.replaces_sha256)
-                return
+                return _same(target, operation.replaces_sha256)
         case ExtractImage():
             pass
         case _:
             assert_never(operation)
-    target = plan.root / operation.target
     if os.path.lexists(target):
         raise RefusedError(
             f"The name {operation.target} is taken since the plan was made; nothing was changed.",
             "Make a new plan.",
         )
+    return _identity(source)
 
 
-def _same(path: Path, sha256: str) -> None:
-    try:
-        found = sha256_of(path)
-    except InputError as error:
-        raise RefusedError(
-            f"{error.message} Nothing was changed.", "Put the file back, or make a new plan."
-        ) from error
+def _same(path: Path, sha256: str) -> Identity:
+    """Return the identity of a file with this content; refuse if it has other content."""
+    identity = _identity(path)
+    found = sha256_of(path)
     if found != sha256:
         raise RefusedError(
             f"{path} has changed since the plan was made (now {found[:12]}, then {sha256[:12]}); "
             "nothing was changed.",
             "Make a new plan.",
         )
+    return identity
 
 
-def _carry_out(plan: Plan, run: str, number: int, operation: Operation) -> Done:
+def _identity(path: Path) -> Identity:
+    try:
+        return Identity.of(path)
+    except OSError as error:
+        raise RefusedError(
+            f"Cannot read {path}: {error.strerror}. Nothing was changed.",
+            "Put the file back, or make a new plan.",
+        ) from error
+
+
+def _unchanged(path: Path, seen: Identity) -> None:
+    """Refuse to go on with a file that is not as it was when everything was checked."""
+    if Identity.of(path) != seen:
+        raise RefusedError(
+            f"Stopped: {path} changed while the plan was carried out.",
+            "Go back with 'primecoat recover TARGET --back', then make a new plan.",
+        )
+
+
+def _carry_out(plan: Plan, run: str, number: int, operation: Operation, seen: Identity) -> Done:
     home, target = plan.home, plan.root / operation.target
+    source = plan.root / _reads(operation)
     method: str
     try:
         match operation:
             case LinkImage():
                 _intend(home, run, number, operation, operation.sha256)
-                method = link_new(plan.root / operation.source, target)
+                _unchanged(source, seen)
+                method = link_new(source, target, operation.sha256)
             case RenameImage():
                 _intend(home, run, number, operation, operation.sha256)
-                rename_new(plan.root / operation.source, target)
+                _unchanged(source, seen)
+                rename_new(source, target)
                 method = "rename"
             case ExtractImage():
                 _intend(home, run, number, operation, operation.sha256)
@@ -192,13 +269,18 @@ def _carry_out(plan: Plan, run: str, number: int, operation: Operation) -> Done:
                 method = "write"
             case BakeImage():
                 data = _baked(plan, operation)
+                _unchanged(source, seen)
                 _intend(home, run, number, operation, sha256_of_bytes(data))
                 create_bytes(target, data)
                 method = "write"
             case WriteScene():
                 data = _edited(plan, operation)
                 _intend(home, run, number, operation, operation.target_sha256)
-                (replace_bytes if operation.replaces_sha256 else create_bytes)(target, data)
+                if operation.replaces_sha256:
+                    _unchanged(target, seen)
+                    replace_bytes(target, data)
+                else:
+                    create_bytes(target, data)
                 method = "write"
             case _:
                 assert_never(operation)
@@ -251,7 +333,9 @@ def _embedded(plan: Plan, operation: ExtractImage) -> bytes:
 
 
 def _baked(plan: Plan, operation: BakeImage) -> bytes:
-    with tempfile.TemporaryDirectory(dir=state_folder(plan.home)) as folder:
+    with tempfile.TemporaryDirectory(
+        prefix=ASIDE_PREFIX, suffix=ASIDE_SUFFIX, dir=state_folder(plan.home)
+    ) as folder:
         aside = Path(folder) / Path(operation.target).name
         try:
             bake_picture(

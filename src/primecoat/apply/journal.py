@@ -14,10 +14,11 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from primecoat.errors import InputError
+from primecoat.errors import InputError, RefusedError
 from primecoat.files import append_line, replace_bytes, sha256_of_bytes, state_folder
 
-_FILE = "journal.jsonl"
+FILE = "journal.jsonl"
+"""Name of the journal in the state folder."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +76,7 @@ class Run:
 
 def journal_file(home: Path) -> Path:
     """Return the journal of the scenes in a folder."""
-    return state_folder(home) / _FILE
+    return state_folder(home) / FILE
 
 
 def plan_file(home: Path, sha256: str) -> Path:
@@ -88,12 +89,12 @@ def before_file(home: Path, sha256: str) -> Path:
     return state_folder(home) / "before" / sha256
 
 
-def keep(path: Path, data: bytes) -> None:
-    """Keep bytes under a name made of their hash, once."""
+def keep(path: Path, data: bytes, *, modified_ns: int | None = None) -> None:
+    """Keep bytes under a name made of their hash, once; with the time they were changed."""
     if path.exists() and sha256_of_bytes(path.read_bytes()) == sha256_of_bytes(data):
         return
     path.parent.mkdir(parents=True, exist_ok=True)
-    replace_bytes(path, data)
+    replace_bytes(path, data, modified_ns=modified_ns)
 
 
 def append(home: Path, run: str, state: str, **facts: Any) -> None:
@@ -180,8 +181,32 @@ def cut_torn_line(home: Path) -> bool:
 
 
 def root_of(home: Path, run: Run) -> Path:
-    """Return a run's root, which the journal names relative to the folder it lies in."""
-    return Path(os.path.normpath(home / run.root))
+    """Return a run's root, which the journal names relative to the folder it lies in.
+
+    Raises
+    ------
+    RefusedError
+        If that is not this folder or one above it.
+    """
+    root = Path(os.path.normpath(home / run.root))
+    if not home.is_relative_to(root):
+        raise RefusedError(
+            f"The journal in {home} names {root} as the root of a run, which does not hold it.",
+            "The journal was edited or is not of this scene: restore it from a copy.",
+        )
+    return root
+
+
+def touched_folders(home: Path, run: Run) -> frozenset[Path]:
+    """Return the folders in which a run, if it was cut short, can have left unfinished files."""
+    root = root_of(home, run)
+    return frozenset((root / step.operation["target"]).parent for step in run.steps)
+
+
+def kept_folders(home: Path) -> tuple[Path, ...]:
+    """Return the state folder and the folders in it to which a run writes."""
+    state = state_folder(home)
+    return state, state / "plans", state / "before"
 
 
 def standing_steps(runs: Iterable[Run]) -> tuple[tuple[Run, Step], ...]:

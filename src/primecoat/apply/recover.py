@@ -7,10 +7,19 @@ from pathlib import Path
 
 from primecoat.apply import journal
 from primecoat.apply.execute import finish_run, verify
-from primecoat.apply.journal import Run, cut_torn_line, journal_file, plan_file, read_runs, root_of
+from primecoat.apply.journal import (
+    Run,
+    cut_torn_line,
+    kept_folders,
+    plan_file,
+    read_runs,
+    root_of,
+    touched_folders,
+)
 from primecoat.apply.undo import undo_run, was_done
 from primecoat.documents import load
-from primecoat.files import Identity, folder_lock
+from primecoat.errors import RefusedError
+from primecoat.files import Identity, folder_lock, sha256_of, state_folder, sweep_asides
 from primecoat.plan.operations import from_document
 from primecoat.plan.plan import KIND, Plan, plan_from
 
@@ -46,10 +55,11 @@ def recover(home: Path, *, back: bool = False) -> Recovered:
     RefusedError
         If a file is neither as before nor as after a change.
     """
-    if not journal_file(home).exists():
+    if not state_folder(home).is_dir():
         return Recovered(outcome="nothing to do")
     with folder_lock(home, "recover"):
         cut_torn_line(home)
+        sweep_asides(kept_folders(home))
         run = next((run for run in read_runs(home) if run.open), None)
         if run is None:
             return Recovered(outcome="nothing to do")
@@ -59,7 +69,14 @@ def recover(home: Path, *, back: bool = False) -> Recovered:
 
 
 def _finish(home: Path, run: Run) -> Recovered:
-    plan = plan_from(load(plan_file(home, run.plan_sha256), KIND))
+    kept = plan_file(home, run.plan_sha256)
+    plan = plan_from(load(kept, KIND))
+    if sha256_of(kept) != run.plan_sha256:
+        raise RefusedError(
+            f"The kept plan {kept} is not the one that was begun.",
+            "Take the run back: primecoat recover TARGET --back.",
+        )
+    sweep_asides(touched_folders(home, run))
     root = root_of(home, run)
     plan = _moved(plan, home, root, run)
     finished = {step.number for step in run.steps if step.state == "done"}
@@ -77,10 +94,12 @@ def _finish(home: Path, run: Run) -> Recovered:
                 method=_method(target, root, step.operation),
             )
             finished.add(step.number)
-    for number, operation in enumerate(plan.operations):
-        if number not in finished:
-            verify(plan, operation)
-    done = finish_run(plan, run.id, frozenset(finished))
+    seen = {
+        number: verify(plan, operation)
+        for number, operation in enumerate(plan.operations)
+        if number not in finished
+    }
+    done = finish_run(plan, run.id, seen)
     return Recovered(outcome="finished", operations=len(done))
 
 

@@ -2,20 +2,42 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from primecoat.apply import journal
-from primecoat.apply.journal import Run, Step, before_file, root_of
-from primecoat.errors import RefusedError
-from primecoat.files import Identity, remove, rename_new, replace_bytes, sha256_of
+from primecoat.apply.execute import refuse_leading_out
+from primecoat.apply.journal import (
+    Run,
+    Step,
+    before_file,
+    read_runs,
+    root_of,
+    standing_steps,
+    touched_folders,
+)
+from primecoat.errors import InputError, RefusedError
+from primecoat.files import (
+    STATE_FOLDER,
+    remove,
+    rename_new,
+    replace_bytes,
+    sha256_of,
+    sweep_asides,
+)
 from primecoat.plan.operations import (
+    LinkImage,
     Operation,
     RemoveCreated,
     RenameImage,
     RestoreFile,
+    WriteScene,
     from_document,
 )
+from primecoat.plan.users import scenes_using
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,7 +66,11 @@ def undo_run(home: Path, run: Run) -> tuple[Undone, ...]:
     """
     root = root_of(home, run)
     steps = [s for s in sorted(run.steps, key=lambda s: -s.number) if s.state != "undone"]
+    for step in steps:
+        refuse_leading_out(root, from_document(step.operation))
     pending = [step for step in steps if _needs_undo(home, root, step)]
+    _refuse_breaking_others(root, run, pending)
+    sweep_asides(touched_folders(home, run))
     if not run.undoing:
         journal.append(home, run.id, "undo")
     undone = []
@@ -100,7 +126,7 @@ def _needs_undo(home: Path, root: Path, step: Step) -> bool:
         case RenameImage(target=original):
             if not target.exists() and (root / original).exists():
                 return False
-            _expect(target, step.after)
+            _expect(target, step.after, f"Give it its old name {original} by hand, then undo.")
             if (root / original).exists() and not (root / original).samefile(target):
                 raise RefusedError(
                     f"{original} is there again, so {operation.target} cannot get its name back.",
@@ -109,7 +135,8 @@ def _needs_undo(home: Path, root: Path, step: Step) -> bool:
         case RestoreFile(before_sha256=before):
             if target.exists() and sha256_of(target) == before:
                 return False
-            _expect(target, step.after)
+            if os.path.lexists(target):
+                _expect(target, step.after)
             kept = before_file(home, before)
             if not kept.exists() or sha256_of(kept) != before:
                 raise RefusedError(
@@ -117,37 +144,70 @@ def _needs_undo(home: Path, root: Path, step: Step) -> bool:
                     "Restore it from a copy.",
                 )
         case RemoveCreated(source=source):
-            if not target.exists():
+            if not os.path.lexists(target):
                 return False
-            _expect_ours(target, step, root / source if source else None)
+            _expect_ours(target, step, operation, root / source)
     return True
 
 
-def _expect(target: Path, sha256: str) -> None:
-    if not target.exists() or sha256_of(target) != sha256:
+def _expect(
+    target: Path,
+    sha256: str,
+    remedy: str = "Move your changed file away and keep it, then undo.",
+) -> None:
+    if target.is_symlink() or not target.is_file() or sha256_of(target) != sha256:
         raise RefusedError(
-            f"{target} has changed since primecoat wrote it; it was left alone.",
-            "Move your changed file away and keep it, then undo.",
+            f"{target} has changed since primecoat wrote it; it was left alone.", remedy
         )
 
 
-def _expect_ours(target: Path, step: Step, source: Path | None) -> None:
-    """Refuse to remove a file that is not surely the one made, or that is the last copy."""
-    identity = Identity.of(target)
-    same_file = (identity.device, identity.inode) == (step.device, step.inode)
-    shared = source is not None and source.exists() and source.samefile(target)
-    if not shared:
+def _expect_ours(target: Path, step: Step, operation: Operation, source: Path) -> None:
+    """Refuse to remove a file that is not surely the one made, or that is the last copy.
+
+    A hard link whose bytes were changed through either name is still the one made: it is known
+    by its device and inode, or by being the same file as its original.
+    """
+    if target.is_symlink():
         _expect(target, step.after)
-    linked = step.method in ("hard link", "reflink", "copy")
-    if linked and not shared and not (source and source.exists()):
+    if not source.exists() or source.resolve() == target.resolve():
         raise RefusedError(
             f"{target} is the last copy: its original {source} is gone.",
             "Put the original back (a copy of this file will do), then undo.",
         )
-    if shared and not same_file:
+    if source.samefile(target):
+        return
+    _expect(target, step.after)
+    if isinstance(operation, LinkImage) and sha256_of(source) != step.after:
         raise RefusedError(
-            f"{target} is another file than the one primecoat made.", "Look at it, then undo."
+            f"{target} is the last copy of what {source} was before it changed.",
+            "Move it away, to keep it or not, then undo.",
         )
+
+
+def _refuse_breaking_others(root: Path, run: Run, pending: Sequence[Step]) -> None:
+    """Refuse if a scene that another run wrote uses an image whose name would go away."""
+    operations = [from_document(step.operation) for step in pending]
+    images = {(root / o.target).resolve() for o in operations if not isinstance(o, WriteScene)}
+    if not images:
+        return
+    own = {root / o.target for o in operations if isinstance(o, WriteScene)}
+    others = (scene for scene in _scenes_of_other_runs(root, run) if scene not in own)
+    for image, scene in scenes_using(others, (root,)).items():
+        if image in images:
+            raise RefusedError(
+                f"{scene} uses {image}, which would go away; nothing was changed.",
+                f"Take that scene back first: primecoat undo {scene}.",
+            )
+
+
+def _scenes_of_other_runs(root: Path, run: Run) -> Iterator[Path]:
+    """Yield the scenes under a root that stand as other runs wrote them."""
+    for file in root.rglob(f"{STATE_FOLDER}/{journal.FILE}"):
+        home = file.parent.parent
+        with contextlib.suppress(InputError, RefusedError):
+            for other, step in standing_steps(read_runs(home)):
+                if other.id != run.id and step.operation["do"] == "write_scene":
+                    yield root_of(home, other) / step.operation["target"]
 
 
 def _take_back(home: Path, root: Path, operation: Operation) -> None:
@@ -157,7 +217,9 @@ def _take_back(home: Path, root: Path, operation: Operation) -> None:
             case RenameImage(target=original):
                 rename_new(target, root / original)
             case RestoreFile(before_sha256=before):
-                replace_bytes(target, before_file(home, before).read_bytes())
+                kept = before_file(home, before)
+                changed = kept.stat().st_mtime_ns
+                replace_bytes(target, kept.read_bytes(), modified_ns=changed)
             case RemoveCreated():
                 remove(target)
     except OSError as error:

@@ -13,8 +13,8 @@ from primecoat.colour.ocio import convert
 from primecoat.errors import ImageError
 from primecoat.images.oiio import read_pixels, write_pixels
 from primecoat.images.read_header import read_header
-from primecoat.version import __version__
 from primecoat.plan.baked import BAKED_FROM
+from primecoat.version import __version__
 
 HALF_MAXIMUM = 65504.0
 """Largest finite half float (IEEE 754-2008, binary16)."""
@@ -25,10 +25,10 @@ def bake_picture(
 ) -> None:
     """Write a picture converted from its reading to another space.
 
-    The result is an OpenEXR file, half float, or float where half cannot hold the values. Alpha
-    and the colour under zero alpha are kept. Colour is multiplied by alpha as it is in the source
-    (and divided by it while a curve is applied). The only colour statement in the result is
-    ``colorInteropID``; a record says what was baked from what.
+    The result is an OpenEXR file, half float, or float where half cannot hold the values (alpha
+    exactly). Alpha and the colour under zero alpha are kept. Colour is multiplied by alpha as it
+    is in the source (and divided by it while a curve is applied). The only colour statement in
+    the result is ``colorInteropID``; a record says what was baked from what.
 
     Parameters
     ----------
@@ -59,10 +59,13 @@ def bake_picture(
         alpha = pixels[..., names.index("A"), None]
         factor = np.where(alpha > 0, alpha, np.float32(1.0))
     colour = convert(colour / factor, reading, to_space, config) * factor
-    if "A" in names:
-        colour = np.concatenate([colour, pixels[..., names.index("A"), None]], axis=-1)
     finite = colour[np.isfinite(colour)]
     half = finite.size == 0 or float(np.abs(finite).max()) <= HALF_MAXIMUM
+    if "A" in names:
+        alpha = pixels[..., names.index("A"), None]
+        with np.errstate(over="ignore"):
+            half = half and np.array_equal(alpha, alpha.astype(np.float16), equal_nan=True)
+        colour = np.concatenate([colour, alpha], axis=-1)
     write_pixels(
         target,
         colour,

@@ -8,7 +8,6 @@ from primecoat.colour.ids import READINGS, UNKNOWN, reading_named
 from primecoat.findings import Finding, finding
 from primecoat.reading.readings import Readings
 
-
 _OFTEN_MEANT = (
     ("ap1", "lin_ap1_scene"),
     ("aces", "lin_ap1_scene"),

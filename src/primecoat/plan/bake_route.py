@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from primecoat.colour.ids import DATA, SPACES, UNKNOWN
+from primecoat.plan.baked import baked_from
 from primecoat.plan.declare_route import refuse_closed_formats
 from primecoat.plan.draft import Draft
 from primecoat.plan.operations import BakeImage
@@ -70,8 +71,16 @@ def _bake(draft: Draft, image: ImageReading, to_space: str) -> None:
     for file, measure in zip(record.files, record.measures, strict=True):
         target = file.with_name(tagged_name(file.name, to_space, BAKED_ENDING))
         made = draft.made.get(draft.relative(target))
-        free = draft.is_free(target, file, made or "")
+        free = draft.is_free(target, file, made or "", record.path)
         if free is None:
+            return
+        if made and baked_from(target) not in ("", measure.sha256):
+            draft.report(
+                "wanted_name_is_taken",
+                record.path,
+                f"{draft.relative(target)} was baked before {file.name} changed.",
+                "Take that bake back with 'primecoat undo', then plan again.",
+            )
             return
         if free:
             steps.append(
@@ -85,10 +94,9 @@ def _bake(draft: Draft, image: ImageReading, to_space: str) -> None:
                 )
             )
     draft.operations += steps
-    folder = record.files[0].parent
-    target = folder / tagged_name(record.name, to_space, BAKED_ENDING)
-    draft.redirect(record.uses, target)
+    target = record.files[0].with_name(tagged_name(record.name, to_space, BAKED_ENDING))
     for use in image.uses:
+        draft.redirect(use.scene_use.scene, use.scene_use.reference, target)
         place = use.scene_use.use.declared_at
         if place is not None and use.scene_use.use.channels != "a":
             draft.edit(use.scene_use.scene, place.place, use.scene_use.use.declared or "", to_space)

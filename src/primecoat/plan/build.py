@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import os
+import shlex
 from collections.abc import Mapping
 from pathlib import Path
 
+from primecoat.errors import UseError
 from primecoat.inventory import ImageRecord
 from primecoat.plan.bake_route import plan_bake
 from primecoat.plan.declare_route import plan_declare
@@ -43,8 +45,19 @@ def build_plan(
         Files that earlier runs made: path relative to the root, hash.
     superseded
         Files that earlier runs replaced by others, relative to the root.
+
+    Raises
+    ------
+    UseError
+        If the target does not lie in the first root: paths in a plan are relative to that.
     """
-    draft = Draft(readings, in_place=in_place, made=made or {})
+    target, root = readings.inventory.target, readings.inventory.roots[0]
+    if not target.is_relative_to(root):
+        raise UseError(
+            f"{target} does not lie in the first --root, {root}.",
+            "Give the root that holds it first.",
+        )
+    draft = Draft(readings, in_place=in_place, made=made or {}, superseded=superseded)
     ready = [
         image
         for image in readings.images
@@ -54,7 +67,7 @@ def build_plan(
     _BUILDERS[route](draft, ready)
     draft.write_scenes()
     return Plan(
-        target=readings.inventory.target,
+        target=target,
         root=draft.root,
         route=route,
         in_place=in_place,
@@ -67,9 +80,11 @@ def build_plan(
 
 
 def is_superseded(record: ImageRecord, root: Path, superseded: frozenset[str]) -> bool:
-    """Whether every file of an image was replaced by another one in an earlier run."""
-    files = [Path(os.path.relpath(file, root)).as_posix() for file in record.files]
-    return bool(superseded and files) and superseded.issuperset(files)
+    """Whether every file of an image, and every scene that uses it, was replaced earlier."""
+    if not (superseded and record.files):
+        return False
+    paths = [*record.files, *(use.scene.path for use in record.uses)]
+    return superseded.issuperset(Path(os.path.relpath(path, root)).as_posix() for path in paths)
 
 
 def _is_ready(image: ImageReading, draft: Draft, with_likely: bool) -> bool:
@@ -89,13 +104,13 @@ def _is_ready(image: ImageReading, draft: Draft, with_likely: bool) -> bool:
         draft.hold(
             path,
             f"It is likely {image.reading}, but not settled.",
-            f"Say so with 'primecoat decide TARGET {path} {image.reading}', "
+            f"Say so with 'primecoat decide TARGET {shlex.quote(path)} {image.reading}', "
             "or plan with --with-likely.",
         )
     else:
         draft.hold(
             path,
             f"Its reading is {image.standing}.",
-            f"Say what it is: primecoat decide TARGET {path} READING.",
+            f"Say what it is: primecoat decide TARGET {shlex.quote(path)} READING.",
         )
     return False

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from primecoat.colour.ids import UNKNOWN
-from primecoat.findings import finding
+from primecoat.colour.ids import UNKNOWN, reading_named
 from primecoat.plan.draft import Draft
 from primecoat.plan.explicit import is_declared
 from primecoat.reading.judgement import ImageReading
@@ -24,14 +23,7 @@ def plan_declare(draft: Draft, images: Sequence[ImageReading]) -> None:
             )
         for use in image.uses:
             written = use.scene_use.use
-            if written.channels == "a" or is_declared(use):
-                continue
-            if written.declared_at is None:
-                draft.hold(
-                    image.record.path,
-                    f"{written.standard} has no place to declare a colour space.",
-                    "Use the tag route, or set it by hand from 'primecoat sheet'.",
-                )
+            if written.channels == "a" or is_declared(use) or written.declared_at is None:
                 continue
             draft.edit(
                 use.scene_use.scene,
@@ -41,21 +33,20 @@ def plan_declare(draft: Draft, images: Sequence[ImageReading]) -> None:
             )
     for colour in (*draft.readings.colours, *draft.readings.lights):
         value = colour.value
-        if value.declared_at is not None and colour.reading != UNKNOWN and not value.declared:
-            draft.edit(colour.scene, value.declared_at.place, "", colour.reading)
+        written = value.declared or ""
+        open_still = reading_named(written) is None and colour.reading != UNKNOWN
+        if value.declared_at is not None and open_still:
+            draft.edit(colour.scene, value.declared_at.place, written, colour.reading)
 
 
 def refuse_closed_formats(draft: Draft, what: str) -> None:
-    """Raise a note for every scene whose format keeps its own encodings."""
+    """Raise a note for every scene whose format keeps its own encodings, and hold the scene."""
     for scene in draft.readings.inventory.scenes:
         module = FORMATS[scene.format]
         if not module.DECLARES:
-            draft.findings.append(
-                finding(
-                    "route_is_not_open_here",
-                    scene.name,
-                    f"Nothing was {what} in this scene: {module.WHY_NOT}.",
-                    "Use the tag route; for programs that need settings by hand see "
-                    "'primecoat sheet'.",
-                )
+            draft.report(
+                "route_is_not_open_here",
+                scene.name,
+                f"Nothing was {what} in this scene: {module.WHY_NOT}.",
+                "Use the tag route; for programs that need settings by hand see 'primecoat sheet'.",
             )

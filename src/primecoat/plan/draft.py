@@ -9,16 +9,19 @@ from pathlib import Path
 from primecoat.errors import InputError
 from primecoat.files import sha256_of, sha256_of_bytes, writable
 from primecoat.findings import Finding, finding
-from primecoat.inventory import SceneUse
 from primecoat.plan.names import new_reference
 from primecoat.plan.operations import Operation, WriteScene
 from primecoat.plan.plan import Held
+from primecoat.plan.reach import leads_out
 from primecoat.reading.readings import Readings
-from primecoat.scenes.model import Edit, Scene
+from primecoat.scenes.model import Edit, ImageReference, Scene
 from primecoat.scenes.registry import FORMATS
 
 PRIMED = ".primed"
 """Put between name and ending of a scene that stands beside the old one."""
+
+LONGEST_NAME = 255
+"""Bytes that a file name may have on the common file systems (NAME_MAX)."""
 
 
 class Draft:
@@ -32,19 +35,30 @@ class Draft:
         Whether files keep their places and scenes their names.
     made
         Files that earlier runs made and that stand: path relative to the root, hash.
+    superseded
+        Files that earlier runs replaced by others; such scenes are not edited again.
     """
 
-    def __init__(self, readings: Readings, *, in_place: bool, made: Mapping[str, str]) -> None:
+    def __init__(
+        self,
+        readings: Readings,
+        *,
+        in_place: bool,
+        made: Mapping[str, str],
+        superseded: frozenset[str] = frozenset(),
+    ) -> None:
         self.readings = readings
         self.in_place = in_place
         self.made = made
+        self.superseded = superseded
         self.root = readings.inventory.roots[0]
         self.operations: list[Operation] = []
         self.held: list[Held] = []
         self.findings: list[Finding] = []
         self._edits: dict[str, dict[str, Edit]] = {}
         self._scenes: dict[str, Scene] = {}
-        self._claimed: dict[Path, str] = {}
+        self._claimed: dict[str, str] = {}
+        self._claimed_in_any_case: dict[str, str] = {}
 
     def relative(self, path: Path) -> str:
         """Return a path as operations name it."""
@@ -61,23 +75,46 @@ class Draft:
             self.findings.append(raised)
         self.hold(where, message, remedy)
 
-    def is_free(self, target: Path, source: Path | str, sha256: str) -> bool | None:
+    def is_free(self, target: Path, source: Path | str, sha256: str, image: str) -> bool | None:
         """Return whether a new name can be used.
+
+        Parameters
+        ----------
+        target
+            The name, absolute.
+        source
+            What would get it: a file, or words for a picture inside a scene.
+        sha256
+            Hash of the content that it would have.
+        image
+            The image as the survey names it.
 
         Returns
         -------
         bool or None
-            True: free. False: the same bytes stand there already, nothing is to be done.
-            None: taken by something else, or the folder cannot be written; a finding is raised.
+            True: free. False: it is planned already, or the same bytes stand there; nothing is
+            to be done. None: it cannot be used; the image is held.
         """
         where = self.relative(target)
-        claimant = self._claimed.setdefault(target, str(source))
-        if claimant != str(source):
+        if leads_out(self.root, where):
+            self.hold(
+                image,
+                f"It lies outside {self.root}, and nothing is written there.",
+                "Plan with a --root that holds the scene and all its images.",
+            )
+            return None
+        if len(os.fsencode(target.name)) > LONGEST_NAME:
+            self.hold(image, f"The name {target.name} would be too long.", "Shorten its name.")
+            return None
+        claimed = self._claim(target, source)
+        if claimed is not None:
+            if claimed == _own_key(source):
+                return False
             self.report(
                 "wanted_name_is_taken",
-                where,
-                f"Two images would get the name {where}: {self.relative(Path(claimant))} and "
-                f"{source if isinstance(source, str) else self.relative(source)}.",
+                image,
+                f"Two images would get the name {where}: {self._shown(claimed)} and "
+                f"{self._shown(str(source))}.",
                 "Rename one of the two.",
             )
             return None
@@ -86,32 +123,32 @@ class Draft:
                 return False
             self.report(
                 "wanted_name_is_taken",
-                where,
+                image,
                 f"The name {where} is wanted, but a file with other content stands there.",
                 "Move that file away, or rename the original.",
             )
             return None
         if not writable(target.parent):
-            self.report(
-                "folder_is_not_writable",
-                self.relative(target.parent),
-                f"Nothing can be written in {target.parent}.",
-                "Give yourself write rights, or work on a copy of the scene.",
-            )
+            self._report_folder(target.parent)
             return None
         return True
 
-    def redirect(self, uses: tuple[SceneUse, ...], target: Path) -> None:
-        """Make every reference behind some uses lead to another file."""
-        for use in uses:
-            folder = (use.scene.path.parent / use.reference.text.replace("\\", "/")).parent
-            text = new_reference(use, Path(os.path.abspath(folder)), target)
-            before = use.reference.written
-            self.edit(use.scene, use.reference.location.place, before, text)
+    def locked(self, file: Path) -> str:
+        """Return why a scene file cannot be rewritten under its own name; empty if it can."""
+        if file.is_symlink():
+            return f"{file.name} is a symbolic link."
+        if not file.stat().st_mode & 0o222:
+            return f"{file.name} is read-only."
+        return "" if writable(file.parent) else f"Nothing can be written in {file.parent}."
+
+    def redirect(self, scene: Scene, reference: ImageReference, target: Path) -> None:
+        """Make a reference in a scene lead to another file."""
+        text = new_reference(scene, reference, target)
+        self.edit(scene, reference.location.place, reference.written, text)
 
     def edit(self, scene: Scene, place: str, before: str, after: str) -> None:
-        """Add one edit of a scene file."""
-        if before == after:
+        """Add one edit of a scene file, unless an earlier run put another in its place."""
+        if before == after or self.relative(scene.path) in self.superseded:
             return
         self._scenes[scene.name] = scene
         self._edits.setdefault(scene.name, {})[place] = Edit(
@@ -130,12 +167,18 @@ class Draft:
             raise InputError(f"Cannot read {scene.path}: {error.strerror}.") from error
         new = FORMATS[scene.format].edit(data, edits)
         target = scene.path if self.in_place else self._primed(scene.path)
+        locked = self.locked(scene.path) if target == scene.path else ""
+        if locked:
+            self.report("folder_is_not_writable", scene.name, locked, "Leave out --in-place.")
+            return
         replaces = ""
-        if target.exists():
-            if target.read_bytes() == new:
+        if os.path.lexists(target):
+            plain = target.is_file() and not target.is_symlink()
+            if plain and target.read_bytes() == new:
                 return
-            replaces = sha256_of(target)
-            if target != scene.path and self.made.get(self.relative(target)) != replaces:
+            replaces = sha256_of(target) if plain else ""
+            ours = plain and self.made.get(self.relative(target)) == replaces
+            if target != scene.path and not ours:
                 self.report(
                     "wanted_name_is_taken",
                     self.relative(target),
@@ -144,7 +187,7 @@ class Draft:
                 )
                 return
         if not writable(target.parent):
-            self.is_free(target.with_name(".primecoat-probe"), scene.path, "")
+            self._report_folder(target.parent)
             return
         self.operations.append(
             WriteScene(
@@ -157,6 +200,34 @@ class Draft:
             )
         )
 
+    def _claim(self, target: Path, source: Path | str) -> str | None:
+        """Claim a new name; return who has it already, in any case of letters, or None.
+
+        Two files whose own names differ only in case may go on doing so.
+        """
+        name, own = str(target.parent.resolve() / target.name), _own_key(source)
+        if name in self._claimed:
+            return self._claimed[name]
+        self._claimed[name] = own
+        holder = self._claimed_in_any_case.setdefault(name.lower(), own)
+        return None if holder.lower() == own.lower() else holder
+
+    def _shown(self, source: str) -> str:
+        return self.relative(Path(source)) if Path(source).is_absolute() else source
+
+    def _report_folder(self, folder: Path) -> None:
+        self.report(
+            "folder_is_not_writable",
+            self.relative(folder),
+            f"Nothing can be written in {folder}.",
+            "Give yourself write rights, or work on a copy of the scene.",
+        )
+
     def _primed(self, path: Path) -> Path:
         ours = path.stem.endswith(PRIMED) and self.relative(path) in self.made
         return path if ours else path.with_name(f"{path.stem}{PRIMED}{path.suffix}")
+
+
+def _own_key(source: Path | str) -> str:
+    """Return by what a claimant is known: its real path, or its words."""
+    return str(source.resolve()) if isinstance(source, Path) else source

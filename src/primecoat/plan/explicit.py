@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import shlex
+
 from primecoat.colour.ids import DATA, UNKNOWN, reading_named
 from primecoat.plan.plan import Held
 from primecoat.reading.colours import ColourReading
@@ -51,7 +53,7 @@ def left_to_guess(image: ImageReading) -> Held | None:
         return Held(
             where=path,
             why=f"Its reading is {image.standing}.",
-            remedy=f"Say what it is: primecoat decide TARGET {path} READING.",
+            remedy=f"Say what it is: primecoat decide TARGET {shlex.quote(path)} READING.",
         )
     misread = misread_by_standard(image)
     if misread:
@@ -64,8 +66,8 @@ def left_to_guess(image: ImageReading) -> Held | None:
         return Held(
             where=path,
             why=f"It is likely {image.reading}, but neither its name nor the scene says so.",
-            remedy=f"Confirm it: primecoat decide TARGET {path} {image.reading}; then plan and "
-            "apply (or plan --with-likely).",
+            remedy=f"Confirm it: primecoat decide TARGET {shlex.quote(path)} {image.reading}; "
+            "then plan and apply. Or plan --with-likely.",
         )
     return Held(
         where=path,

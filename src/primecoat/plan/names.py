@@ -6,13 +6,14 @@ import os
 import re
 from pathlib import Path
 
-from primecoat.inventory import SceneUse
+from primecoat.scenes.model import ImageReference, Scene
 from primecoat.scenes.registry import FORMATS
 
 _LAST = re.compile(r"[^/\\]*$")
+_SEPARATOR = re.compile(r"[/\\]")
 
 
-def new_reference(use: SceneUse, old_folder: Path, target: Path) -> str:
+def new_reference(scene: Scene, reference: ImageReference, target: Path) -> str:
     """Return the text that makes a reference lead to ``target``.
 
     The folder part stays as the artist wrote it where it leads to the right folder; otherwise the
@@ -20,17 +21,16 @@ def new_reference(use: SceneUse, old_folder: Path, target: Path) -> str:
 
     Parameters
     ----------
-    use
-        A use whose reference is to change.
-    old_folder
-        Folder that the reference leads to now.
+    scene, reference
+        The reference that is to change.
     target
         New file (placeholders verbatim), absolute.
     """
-    anchor = use.scene.path.parent
-    write = FORMATS[use.scene.format].reference_text
-    written = use.reference.written
-    wanted = Path(os.path.abspath(anchor / use.reference.text.replace("\\", "/"))).parent
-    if use.reference.embedded is None and wanted == old_folder == target.parent:
+    anchor = scene.path.parent
+    write = FORMATS[scene.format].reference_text
+    written, text = reference.written, reference.text
+    leads_to = Path(os.path.abspath(anchor / text.replace("\\", "/"))).parent
+    plain = len(_SEPARATOR.findall(written)) == len(_SEPARATOR.findall(text))  # none encoded
+    if reference.embedded is None and leads_to == target.parent and plain:
         return _LAST.sub(lambda _: write(target.name), written, count=1)
     return write(Path(os.path.relpath(target, anchor)).as_posix())

@@ -55,7 +55,7 @@ class ExtractImage:
 
     def reverse(self) -> RemoveCreated:
         """Return the removal of the extracted file."""
-        return RemoveCreated(target=self.target, sha256=self.sha256, source="")
+        return RemoveCreated(target=self.target, sha256=self.sha256, source=self.scene)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,14 +91,14 @@ class WriteScene:
             return RestoreFile(
                 target=self.target, sha256=self.target_sha256, before_sha256=self.replaces_sha256
             )
-        return RemoveCreated(target=self.target, sha256=self.target_sha256, source="")
+        return RemoveCreated(target=self.target, sha256=self.target_sha256, source=self.source)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RemoveCreated:
     """Remove a file that was created, if it is still the same one.
 
-    ``source`` names the original that must still be there; empty if there is none.
+    ``source`` names the original, which must still be there.
     """
 
     target: str
@@ -147,18 +147,18 @@ def from_document(document: Mapping[str, Any]) -> Operation:
     InputError
         If it is no operation that this version knows.
     """
-    fields = dict(document)
     try:
+        fields = dict(document)
         kind = _KINDS[fields.pop("do")]
-        if kind is WriteScene:
-            fields["edits"] = tuple(Edit(**edit) for edit in fields["edits"])
-        operation = kind(**fields)
-    except (KeyError, TypeError) as error:
+        edits = tuple(Edit(**edit) for edit in fields.pop("edits", ()))
+        texts = [*fields.values(), *(text for edit in edits for text in asdict(edit).values())]
+        operation = kind(**fields, edits=edits) if kind is WriteScene else kind(**fields)
+    except (KeyError, TypeError, ValueError) as error:
         raise InputError(
             f"The plan holds an operation that cannot be understood ({error}).",
             "Make a new plan with this version of primecoat.",
         ) from error
-    if not all(isinstance(v, str | tuple) for v in fields.values()):
+    if not all(isinstance(text, str) for text in texts):
         raise InputError("The plan holds an operation with a wrong type.", "Make a new plan.")
     return operation
 

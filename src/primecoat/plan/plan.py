@@ -98,5 +98,5 @@ def plan_from(document: Document) -> Plan:
             held=tuple(Held(**entry) for entry in document["held"]),
             findings=(),
         )
-    except (KeyError, TypeError) as error:
+    except (KeyError, TypeError, ValueError) as error:
         raise InputError(f"The plan cannot be understood ({error}).", "Make a new plan.") from error
