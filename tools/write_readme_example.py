@@ -35,7 +35,10 @@ STEPS = (
         ),
     ),
     ("why tea/textures/bowl_color.png --in tea/tea.gltf", (r".*",)),
-    ("plan tea/tea.gltf --route tag --out plan.json", (r".*bowl_normal.*", r"scene .*", r"\d+ op.*")),
+    (
+        "plan tea/tea.gltf --route tag --out plan.json",
+        (r".*bowl_normal.*", r"scene .*", r"\d+ op.*"),
+    ),
     ("apply plan.json", (r"\d+ operations done.*",)),
     ("gate tea/tea.primed.gltf", (r"\d+ images and colours.*", r"The gate.*")),
     ("undo plan.json", (r"\d+ operations taken back.*",)),

@@ -148,7 +148,7 @@ def edited(world: World, field: str, value: str) -> Callable[[], object]:
     [
         "../stolen.png",
         "tex/../../stolen.png",
-        "/tmp/primecoat_stolen.png",
+        "/primecoat_stolen.png",
         ".primecoat/stolen.png",
         "tex/.PRIMECOAT/stolen.png",
         "",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import hashlib
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -149,7 +150,8 @@ def test_data_uri(tmp_path: Path):
     assert scene.problems == ()
     reference = scene.references[0]
     assert (reference.embedded, reference.media_type) == (picture, "image/png")
-    assert reference.written == uri
+    digest = hashlib.sha256(uri.encode()).hexdigest()
+    assert reference.written == f"data:sha256,{digest}"
 
 
 def test_glb_with_two_pictures(tmp_path: Path):

@@ -7,6 +7,7 @@ import tempfile
 import uuid
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from pathlib import Path
 from typing import assert_never
 
@@ -46,6 +47,7 @@ from primecoat.plan.operations import (
 )
 from primecoat.plan.plan import Plan
 from primecoat.plan.reach import leads_out
+from primecoat.scenes.model import Scene
 from primecoat.scenes.registry import FORMATS, format_of
 
 Progress = Callable[[int, int], None]
@@ -318,10 +320,15 @@ def _edited(plan: Plan, operation: WriteScene) -> bytes:
     return new
 
 
+@lru_cache(maxsize=1)
+def _read_scene(path: Path, name: str, identity: Identity) -> Scene:
+    """Return a scene file, read once for all the pictures that are taken out of it."""
+    return FORMATS[format_of(path)].read(path, name)
+
+
 def _embedded(plan: Plan, operation: ExtractImage) -> bytes:
-    scene = FORMATS[format_of(plan.root / operation.scene)].read(
-        plan.root / operation.scene, operation.scene
-    )
+    path = plan.root / operation.scene
+    scene = _read_scene(path, operation.scene, Identity.of(path))
     for reference in scene.references:
         if reference.location.place == operation.place and reference.embedded is not None:
             if sha256_of_bytes(reference.embedded) == operation.sha256:

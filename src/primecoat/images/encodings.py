@@ -5,22 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from primecoat.colour.ids import SPACES, Curve, Primaries
+from primecoat.colour.primaries import PRIMARIES
 
 Chromaticities = tuple[float, float, float, float, float, float, float, float]
 """CIE xy of red, green, blue and white: (rx, ry, gx, gy, bx, by, wx, wy)."""
 
-_D65 = (0.3127, 0.3290)
-_ACES_WHITE = (0.32168, 0.33767)
-
 CHROMATICITIES: dict[Primaries, Chromaticities] = {
-    "rec709": (0.640, 0.330, 0.300, 0.600, 0.150, 0.060, *_D65),
-    "p3d65": (0.680, 0.320, 0.265, 0.690, 0.150, 0.060, *_D65),
-    "rec2020": (0.708, 0.292, 0.170, 0.797, 0.131, 0.046, *_D65),
-    "adobergb": (0.640, 0.330, 0.210, 0.710, 0.150, 0.060, *_D65),
-    "ap0": (0.7347, 0.2653, 0.0, 1.0, 0.0001, -0.0770, *_ACES_WHITE),
-    "ap1": (0.713, 0.293, 0.165, 0.830, 0.128, 0.044, *_ACES_WHITE),
+    name: (*known.red, *known.green, *known.blue, *known.white)
+    for name, known in PRIMARIES.items()
+    if known.equal_rgb is None
 }
-"""Source: ASWF Color Interop Forum, *Color Space Encodings for Texture Assets* v1.1.0."""
+"""Those of the vocabulary's RGB sets; CIE XYZ is none."""
 
 WORDS: dict[str, str] = {
     "rec709": "Rec.709",

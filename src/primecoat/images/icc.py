@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from primecoat.colour.ids import Curve, Primaries
+from primecoat.colour.primaries import BRADFORD
 from primecoat.images.curves import fit_curve
 from primecoat.images.encodings import CHROMATICITIES, WORDS, match_primaries, reading_of
 from primecoat.images.icc_curves import CODES, sample_curve
@@ -27,9 +28,6 @@ PRIMARIES_TOLERANCE = 0.002
 
 _MOST_TAGS = 200
 _PCS_WHITE = np.array([0.9642, 1.0, 0.8249])
-_BRADFORD = np.array(
-    [[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.0389, -0.0685, 1.0296]]
-)
 _TABLE_TAGS = (b"A2B0", b"A2B1", b"A2B2", b"D2B0", b"D2B1", b"D2B2", b"D2B3")
 
 Matrix = NDArray[np.float64]
@@ -183,8 +181,8 @@ def _primaries(colorants: Matrix, chad: Matrix | None) -> Primaries | None:
 def _adaptation(white: tuple[float, ...]) -> Matrix:
     """Return the Bradford matrix from a white (CIE xy) to the profile connection space."""
     x, y = white
-    source = _BRADFORD @ np.array([x / y, 1.0, (1 - x - y) / y])
-    scale: Matrix = np.linalg.inv(_BRADFORD) @ np.diag(_BRADFORD @ _PCS_WHITE / source) @ _BRADFORD
+    source = BRADFORD @ np.array([x / y, 1.0, (1 - x - y) / y])
+    scale: Matrix = np.linalg.inv(BRADFORD) @ np.diag(BRADFORD @ _PCS_WHITE / source) @ BRADFORD
     return scale
 
 

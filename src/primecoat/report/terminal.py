@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections import Counter
 from collections.abc import Sequence
 
@@ -187,9 +188,13 @@ def left_view(left: Sequence[Held], explicit: int) -> RenderableType:
 def show(view: RenderableType) -> None:
     """Print a view on standard output, as wide as the terminal; 140 columns where there is none."""
     console = Console(highlight=False)
-    if not console.is_terminal:
-        console = Console(highlight=False, width=140)
-    console.print(view)
+    if console.is_terminal:
+        console.print(view)
+        return
+    console = Console(highlight=False, width=140, file=io.StringIO())
+    with console.capture() as captured:
+        console.print(view)
+    print("\n".join(line.rstrip() for line in captured.get().splitlines()))
 
 
 def _today(image: ImageReading) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Sequence
 
 from primecoat.errors import InputError
 
@@ -39,22 +40,33 @@ def member_span(text: str, pointer: str) -> tuple[int, int, int]:
     >>> text[key:end], text[start:end]
     ('"uri": "cup.png"', '"cup.png"')
     """
-    start = _skip(text, 0)
-    key = start
-    for part in (p.replace("~1", "/").replace("~0", "~") for p in pointer.split("/")[1:]):
-        found = _step(text, start, part)
-        if found is None:
-            raise InputError(f"Nothing stands at {pointer} in the scene.", "Survey it again.")
-        key, start = found
-    return key, start, _end(text, start)
+    return member_spans(text, [pointer])[0]
 
 
-def _step(text: str, start: int, part: str) -> tuple[int, int] | None:
-    """Return start of key and value of one member or element of the container at start."""
+def member_spans(text: str, pointers: Sequence[str]) -> list[tuple[int, int, int]]:
+    """Return the spans of many places; each container on the way is walked once."""
+    walked: dict[int, dict[str, tuple[int, int, int]]] = {}
+    spans = []
+    for pointer in pointers:
+        start = _skip(text, 0)
+        span = (start, start, -1)
+        for part in (p.replace("~1", "/").replace("~0", "~") for p in pointer.split("/")[1:]):
+            at = span[1]
+            if at not in walked:
+                walked[at] = _members(text, at)
+            if part not in walked[at]:
+                raise InputError(f"Nothing stands at {pointer} in the scene.", "Survey it again.")
+            span = walked[at][part]
+        spans.append((span[0], span[1], _end(text, span[1]) if span[2] < 0 else span[2]))
+    return spans
+
+
+def _members(text: str, start: int) -> dict[str, tuple[int, int, int]]:
+    """Return the spans of all members or elements of the container at start, by name or index."""
     opening = text[start]
+    found: dict[str, tuple[int, int, int]] = {}
     if opening not in "{[":
-        return None
-    found: tuple[int, int] | None = None
+        return found
     at, index = _skip(text, start + 1), 0
     while text[at] not in "}]":
         key = at
@@ -64,9 +76,9 @@ def _step(text: str, start: int, part: str) -> tuple[int, int] | None:
             at = _skip(text, _skip(text, key_end) + 1)
         else:
             name = str(index)
-        if name == part:
-            found = key, at  # JSON parsers keep the last of two members with one name
-        at = _skip(text, _end(text, at))
+        end = _end(text, at)
+        found[name] = key, at, end  # JSON parsers keep the last of two members with one name
+        at = _skip(text, end)
         if text[at] == ",":
             at = _skip(text, at + 1)
         index += 1

@@ -49,7 +49,9 @@ def content_of(words: tuple[str, ...]) -> str:
     kinds = {content in _COLOUR_CONTENT for content in contents}
     if len(kinds) != 1:
         return ""
-    return "packed" if len(contents) > 1 and kinds == {False} else contents[-1]
+    if len(contents) > 1 and kinds == {False}:
+        return "packed"
+    return next((content for content in contents if content != "base_color"), contents[0])
 
 
 def testify(record: ImageRecord, use: SceneUse | None, policy: Policy) -> tuple[Evidence, ...]:
@@ -93,7 +95,7 @@ def testify(record: ImageRecord, use: SceneUse | None, policy: Policy) -> tuple[
                     witness="name",
                     claim=claim,
                     strength=policy.weight("name", "loose"),
-                    words=f"The name has the word '{word}', which leaves curve or gamut open.",
+                    words=f"The name says '{word}', which leaves curve or gamut open.",
                     location=where,
                     among_colours=True,
                 )

@@ -18,10 +18,11 @@ from urllib.parse import quote, unquote
 
 from primecoat.documents import parse_json
 from primecoat.errors import InputError, RefusedError
+from primecoat.files import sha256_of_bytes
 from primecoat.findings import Finding, finding
 from primecoat.location import Location
 from primecoat.scenes.gltf_accessor import colour_rows
-from primecoat.scenes.json_span import member_span
+from primecoat.scenes.json_span import member_spans
 from primecoat.scenes.model import (
     COLOUR_SLOTS,
     LARGEST,
@@ -167,7 +168,7 @@ class _Reader:
                     yield ImageReference(
                         text="",
                         location=location,
-                        written=uri,
+                        written=_mark(uri),
                         embedded=content,
                         media_type=media_type,
                     )
@@ -373,12 +374,12 @@ def edit(data: bytes, edits: Sequence[Edit]) -> bytes:
     """
     text, _ = _split(data, "the scene")
     changes = []
-    for change in edits:
-        key, start, end = member_span(text, change.place)
-        found = json.loads(text[start:end])
-        if str(found) != change.before:
+    spans = member_spans(text, [change.place for change in edits])
+    for change, (key, start, end) in zip(edits, spans, strict=True):
+        found = _mark(str(json.loads(text[start:end])))
+        if found != change.before:
             raise RefusedError(
-                f"At {change.place} the scene says {str(found)[:80]!r}, "
+                f"At {change.place} the scene says {found[:80]!r}, "
                 f"but {change.before[:80]!r} was planned for.",
                 "The scene has changed: make a new plan.",
             )
@@ -392,6 +393,13 @@ def edit(data: bytes, edits: Sequence[Edit]) -> bytes:
     for start, end, new in sorted(changes, reverse=True):
         text = text[:start] + new + text[end:]
     return _join(data, text)
+
+
+def _mark(written: str) -> str:
+    """Return what stands for a reference in a plan: a data URI by its hash, for it can be huge."""
+    if not written.startswith("data:"):
+        return written
+    return f"data:sha256,{sha256_of_bytes(written.encode())}"
 
 
 def reference_text(relative_path: str) -> str:
