@@ -50,7 +50,7 @@ def main() -> int:
 
 
 def write_pictures(folder: Path, count: int, width: int) -> list[Path]:
-    """Write pictures whose bytes all differ: a few kinds, each copy with a text chunk of its own."""
+    """Write pictures whose bytes all differ: a few kinds, each with a text chunk of its own."""
     bases = []
     for at, kind in enumerate(KINDS):
         path = folder / f"base_{at}.png"

@@ -1,7 +1,7 @@
 """Write the worked example of the README from a real run of the demo.
 
-``python tools/write_readme_example.py [--check]``: with ``--check`` nothing is written, and the exit
-code is 1 if the README does not say what the commands print.
+``python tools/write_readme_example.py [--check]``: with ``--check`` nothing is written, and the
+exit code is 1 if the README does not say what the commands print.
 """
 
 from __future__ import annotations
