@@ -33,10 +33,10 @@ def plan_declare(draft: Draft, images: Sequence[ImageReading]) -> None:
             )
     for colour in (*draft.readings.colours, *draft.readings.lights):
         value = colour.value
-        written = value.declared or ""
-        open_still = reading_named(written) is None and colour.reading != UNKNOWN
+        before = value.declared or ""
+        open_still = reading_named(before) is None and colour.reading != UNKNOWN
         if value.declared_at is not None and open_still:
-            draft.edit(colour.scene, value.declared_at.place, written, colour.reading)
+            draft.edit(colour.scene, value.declared_at.place, before, colour.reading)
 
 
 def refuse_closed_formats(draft: Draft, what: str) -> None:
