@@ -60,7 +60,7 @@ def test_faulted_twin_names_each_fault(faulted: Path) -> None:
     truth = load(faulted / "truth.json", "primecoat.truth/1")
     assert truth["clean"] is False
     found = {(finding["code"], finding["where"]) for finding in truth["findings"]}
-    assert found == {(fault.code, fault.where) for fault in FAULTS}
+    assert found == {(fault.code, fault.surveyed) for fault in FAULTS}
     named = {entry["path"] for entry in truth["images"]}
     assert {fault["where"] for fault in truth["faults"]} <= named
     unknown = {entry["path"] for entry in truth["images"] if entry["reading"] == UNKNOWN}
