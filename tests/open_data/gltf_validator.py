@@ -6,23 +6,21 @@ as its package.json states; one JavaScript module that node runs, without depend
 
 from __future__ import annotations
 
-import hashlib
 import json
-import os
 import shutil
 import subprocess
-import tarfile
-import tempfile
 from collections import Counter
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal, NoReturn
+from typing import Literal
 
-import pytest
+from tests.open_data.npm import Package, not_there, unpacked
 
-PACKAGE = "gltf-validator@2.0.0-dev.3.10"
-ARCHIVE = "gltf-validator-2.0.0-dev.3.10.tgz"
-SHA256 = "4e03dbdc3bc0d1342afd5d2d7ae341a7e3474502ccb872b02dbbaddaee0fdec6"
+VALIDATOR = Package(
+    name="gltf-validator@2.0.0-dev.3.10",
+    archive="gltf-validator-2.0.0-dev.3.10.tgz",
+    sha256="4e03dbdc3bc0d1342afd5d2d7ae341a7e3474502ccb872b02dbbaddaee0fdec6",
+)
 
 Severity = Literal["error", "warning", "info", "hint"]
 _SEVERITIES: tuple[Severity, ...] = ("error", "warning", "info", "hint")  # as the validator counts
@@ -56,28 +54,15 @@ def fetched_validator() -> Path:
     Where it cannot be had or run, the test is skipped, and fails in CI.
     """
     if shutil.which("node") is None:
-        _not_there("there is no node on this machine to run it")
-    base = os.environ.get("PRIMECOAT_TEST_CACHE")
-    cache = Path(base) if base else Path.home() / ".cache" / "primecoat-tests"
-    cache.mkdir(parents=True, exist_ok=True)
-    archive = cache / ARCHIVE
-    if not archive.exists():
-        _fetch(archive)
-    found = hashlib.sha256(archive.read_bytes()).hexdigest()
-    assert found == SHA256, f"{archive} is not the package that was pinned; remove it"
-    folder = cache / SHA256[:16]
-    if not folder.exists():
-        with tempfile.TemporaryDirectory(dir=cache) as aside, tarfile.open(archive) as members:
-            members.extractall(aside, filter="data")
-            (Path(aside) / "package").rename(folder)
-    return folder
+        not_there(VALIDATOR, "there is no node on this machine to run it")
+    return unpacked(VALIDATOR, lambda members, folder: members.extractall(folder, filter="data"))
 
 
 def complaints(validator: Path, scene: Path) -> Counter[Complaint]:
     """Return what the validator finds in a glTF or GLB and every file it names."""
     node = shutil.which("node")
     assert node is not None
-    command = [node, "-", str(validator / "index.js"), str(scene)]
+    command = [node, "-", str(validator / "package" / "index.js"), str(scene)]
     ran = subprocess.run(command, input=_SCRIPT, capture_output=True, text=True, timeout=120)
     assert ran.returncode == 0, ran.stderr
     issues = json.loads(ran.stdout)["issues"]
@@ -86,22 +71,3 @@ def complaints(validator: Path, scene: Path) -> Counter[Complaint]:
         Complaint(_SEVERITIES[m["severity"]], m["code"], m.get("pointer", ""), m["message"])
         for m in issues["messages"]
     )
-
-
-def _fetch(archive: Path) -> None:
-    client = shutil.which("npm")
-    if client is None:
-        _not_there("there is no npm on this machine")
-    with tempfile.TemporaryDirectory(dir=archive.parent) as aside:
-        command = [client, "pack", PACKAGE, "--silent"]
-        ran = subprocess.run(command, cwd=aside, capture_output=True, text=True, timeout=300)
-        if ran.returncode != 0:
-            _not_there((ran.stderr.strip().splitlines() or ["npm gave no reason"])[-1])
-        (Path(aside) / ARCHIVE).rename(archive)
-
-
-def _not_there(reason: str) -> NoReturn:
-    words = f"open data: {PACKAGE} cannot be used ({reason})"
-    if os.environ.get("CI"):
-        pytest.fail(words)
-    pytest.skip(words)

@@ -9,22 +9,6 @@ from typing import Any
 Json = dict[str, Any]
 Channels = tuple[tuple[str, str], ...]
 
-DATA_SLOTS = frozenset(
-    (
-        "normal",
-        "roughness",
-        "glossiness",
-        "metalness",
-        "occlusion",
-        "height",
-        "opacity",
-        "mask",
-        "packed",
-        "other_data",
-    )
-)
-"""Slots whose numbers are no colours."""
-
 _NORMAL: Channels = (("normal", "rgb"),)
 _BASE: Channels = (("base_color", "rgb"),)
 

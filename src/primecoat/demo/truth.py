@@ -12,8 +12,9 @@ from typing import Any
 
 from primecoat.colour.ids import DATA, UNKNOWN
 from primecoat.demo.faults import FAULTS
-from primecoat.demo.gltf_uses import DATA_SLOTS, ColourUse, PictureUse, gltf_colours, gltf_uses
+from primecoat.demo.gltf_uses import ColourUse, PictureUse, gltf_colours, gltf_uses
 from primecoat.demo.sheet import SheetRow
+from primecoat.scenes.model import DATA_SLOTS
 
 Json = dict[str, Any]
 

@@ -9,9 +9,7 @@ from __future__ import annotations
 
 import base64
 import json
-import struct
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeGuard
 from urllib.parse import quote, unquote
@@ -22,6 +20,8 @@ from primecoat.files import sha256_of_bytes
 from primecoat.findings import Finding, finding
 from primecoat.location import Location
 from primecoat.scenes.gltf_accessor import colour_rows
+from primecoat.scenes.gltf_container import join, split
+from primecoat.scenes.gltf_slots import FACTORS, SLOTS
 from primecoat.scenes.json_span import member_spans
 from primecoat.scenes.model import (
     COLOUR_SLOTS,
@@ -43,76 +43,7 @@ WHY_NOT = (
 
 _FACTOR_SPACE = "lin_rec709_scene"
 _TEXTURE_SPACE = "srgb_rec709_scene"
-_MAGIC = b"glTF"
-_JSON_CHUNK = 0x4E4F534A
 
-
-@dataclass(frozen=True, slots=True)
-class _Slot:
-    """One texture slot of a material: where it stands and which channels it takes for what."""
-
-    path: tuple[str, ...]
-    takes: tuple[tuple[str, str], ...]
-    extension: str = ""
-
-
-_SLOTS = (
-    _Slot(("pbrMetallicRoughness", "baseColorTexture"), (("base_color", "rgb"), ("opacity", "a"))),
-    _Slot(
-        ("pbrMetallicRoughness", "metallicRoughnessTexture"),
-        (("roughness", "g"), ("metalness", "b")),
-    ),
-    _Slot(("normalTexture",), (("normal", "rgb"),)),
-    _Slot(("occlusionTexture",), (("occlusion", "r"),)),
-    _Slot(("emissiveTexture",), (("emissive", "rgb"),)),
-    _Slot(("clearcoatTexture",), (("other_data", "r"),), "KHR_materials_clearcoat"),
-    _Slot(("clearcoatRoughnessTexture",), (("roughness", "g"),), "KHR_materials_clearcoat"),
-    _Slot(("clearcoatNormalTexture",), (("normal", "rgb"),), "KHR_materials_clearcoat"),
-    _Slot(("sheenColorTexture",), (("sheen_color", "rgb"),), "KHR_materials_sheen"),
-    _Slot(("sheenRoughnessTexture",), (("roughness", "a"),), "KHR_materials_sheen"),
-    _Slot(("specularTexture",), (("other_data", "a"),), "KHR_materials_specular"),
-    _Slot(("specularColorTexture",), (("specular_color", "rgb"),), "KHR_materials_specular"),
-    _Slot(("transmissionTexture",), (("other_data", "r"),), "KHR_materials_transmission"),
-    _Slot(("thicknessTexture",), (("other_data", "g"),), "KHR_materials_volume"),
-    _Slot(("iridescenceTexture",), (("other_data", "r"),), "KHR_materials_iridescence"),
-    _Slot(("iridescenceThicknessTexture",), (("other_data", "g"),), "KHR_materials_iridescence"),
-    _Slot(("anisotropyTexture",), (("other_data", "rgb"),), "KHR_materials_anisotropy"),
-    _Slot(
-        ("diffuseTransmissionTexture",),
-        (("other_data", "a"),),
-        "KHR_materials_diffuse_transmission",
-    ),
-    _Slot(
-        ("diffuseTransmissionColorTexture",),
-        (("transmission_color", "rgb"),),
-        "KHR_materials_diffuse_transmission",
-    ),
-    _Slot(
-        ("diffuseTexture",),
-        (("base_color", "rgb"), ("opacity", "a")),
-        "KHR_materials_pbrSpecularGlossiness",
-    ),
-    _Slot(
-        ("specularGlossinessTexture",),
-        (("specular_color", "rgb"), ("glossiness", "a")),
-        "KHR_materials_pbrSpecularGlossiness",
-    ),
-)
-
-_FACTORS = (
-    (("pbrMetallicRoughness", "baseColorFactor"), "base_color", ""),
-    (("emissiveFactor",), "emissive", ""),
-    (("sheenColorFactor",), "sheen_color", "KHR_materials_sheen"),
-    (("specularColorFactor",), "specular_color", "KHR_materials_specular"),
-    (("attenuationColor",), "transmission_color", "KHR_materials_volume"),
-    (
-        ("diffuseTransmissionColorFactor",),
-        "transmission_color",
-        "KHR_materials_diffuse_transmission",
-    ),
-    (("diffuseFactor",), "base_color", "KHR_materials_pbrSpecularGlossiness"),
-    (("specularFactor",), "specular_color", "KHR_materials_pbrSpecularGlossiness"),
-)
 
 _IMAGE_SOURCES = ("KHR_texture_basisu", "EXT_texture_webp")
 """Texture extensions whose ``source`` stands beside or instead of the core one."""
@@ -120,7 +51,7 @@ _IMAGE_SOURCES = ("KHR_texture_basisu", "EXT_texture_webp")
 
 def read(path: Path, name: str) -> Scene:
     """Read a glTF scene; see :class:`primecoat.scenes.format.SceneFormat`."""
-    text, binary = _split(_bytes(path), name)
+    text, binary = split(_bytes(path), name)
     root = parse_json(text, name)
     if not isinstance(root, dict) or not isinstance(root.get("asset"), dict):
         raise InputError(
@@ -189,7 +120,7 @@ class _Reader:
         for index, material in enumerate(self._list("materials")):
             owner = str(material.get("name", f"material {index}"))
             cut_out = material.get("alphaMode", "OPAQUE") in ("MASK", "BLEND")
-            for slot in _SLOTS:
+            for slot in SLOTS:
                 pointer, texture = _lookup(material, slot.path, slot.extension)
                 if not isinstance(texture, dict):
                     continue
@@ -213,7 +144,7 @@ class _Reader:
     def colours(self) -> Iterator[ColourValue]:
         for index, material in enumerate(self._list("materials")):
             owner = str(material.get("name", f"material {index}"))
-            for path, slot, extension in _FACTORS:
+            for path, slot, extension in FACTORS:
                 pointer, value = _lookup(material, path, extension)
                 location = Location(self.name, f"/materials/{index}{pointer}")
                 yield from self._colour(value, location, owner, slot)
@@ -372,7 +303,7 @@ def edit(data: bytes, edits: Sequence[Edit]) -> bytes:
     ``/images/N/uri`` gets another uri. ``/images/N/bufferView`` becomes a uri: the picture that
     stood inside is then a file of its own (the bytes inside stay, unused).
     """
-    text, _ = _split(data, "the scene")
+    text, _ = split(data, "the scene")
     changes = []
     spans = member_spans(text, [change.place for change in edits])
     for change, (key, start, end) in zip(edits, spans, strict=True):
@@ -392,7 +323,7 @@ def edit(data: bytes, edits: Sequence[Edit]) -> bytes:
             raise RefusedError(f"A glTF scene cannot be edited at {change.place}.")
     for start, end, new in sorted(changes, reverse=True):
         text = text[:start] + new + text[end:]
-    return _join(data, text)
+    return join(data, text)
 
 
 def _mark(written: str) -> str:
@@ -420,45 +351,6 @@ def _bytes(path: Path) -> bytes:
         raise InputError(
             f"Cannot read {path}: {error.strerror}.", "Check the name and its rights."
         ) from error
-
-
-def _split(data: bytes, name: str) -> tuple[str, bytes]:
-    """Return the JSON text and the binary chunk of a ``.gltf`` or ``.glb``."""
-    binary = b""
-    if data[:4] == _MAGIC:
-        if len(data) < 20:
-            raise InputError(
-                f"Cannot read {name}: the GLB file ends too early.", "Export it again."
-            )
-        length, kind = struct.unpack_from("<II", data, 12)
-        if kind != _JSON_CHUNK or 20 + length > len(data):
-            raise InputError(f"Cannot read {name}: the GLB file is damaged.", "Export it again.")
-        json_bytes = data[20 : 20 + length]
-        at = 20 + length
-        if at + 8 <= len(data):
-            binary = data[at + 8 : at + 8 + struct.unpack_from("<I", data, at)[0]]
-    else:
-        json_bytes = data
-    try:
-        return json_bytes.decode("utf-8-sig" if data[:4] != _MAGIC else "utf-8"), binary
-    except UnicodeDecodeError as error:
-        raise InputError(
-            f"Cannot read {name}: it is not UTF-8 text.", "Give a glTF file."
-        ) from error
-
-
-def _join(data: bytes, text: str) -> bytes:
-    """Return the file whose JSON text is replaced."""
-    encoded = text.encode()
-    if data[:4] != _MAGIC:
-        return (b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b"") + encoded
-    encoded = encoded.rstrip(b" ")
-    encoded += b" " * (-len(encoded) % 4)
-    (old,) = struct.unpack_from("<I", data, 12)
-    rest = data[20 + old :]
-    version = data[4:8]
-    total = struct.pack("<I", 20 + len(encoded) + len(rest))
-    return _MAGIC + version + total + struct.pack("<II", len(encoded), _JSON_CHUNK) + encoded + rest
 
 
 def _lookup(material: dict[str, Any], path: tuple[str, ...], extension: str) -> tuple[str, Any]:
