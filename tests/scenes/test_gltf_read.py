@@ -135,11 +135,31 @@ def test_lights(tmp_path: Path):
 @pytest.mark.parametrize("extension", ["KHR_texture_basisu", "EXT_texture_webp"])
 @pytest.mark.parametrize("fallback", [True, False])
 def test_other_image_sources(extension: str, fallback: bool, tmp_path: Path):
-    """A texture whose image stands in an extension is found; the core image goes first."""
+    """A texture whose image stands in an extension is found, and so is the core image beside it."""
     texture = {"extensions": {extension: {"source": 1}}} | ({"source": 0} if fallback else {})
     scene = read(tmp_path, b.gltf([{"uri": "a.png"}, {"uri": "b.bin"}], textures=[texture]))
-    (use,) = scene.uses
-    assert scene.references[use.reference].text == ("a.png" if fallback else "b.bin")
+    named = [scene.references[use.reference].text for use in scene.uses]
+    assert named == (["a.png", "b.bin"] if fallback else ["b.bin"])
+
+
+def test_image_based_light(tmp_path: Path):
+    """Cube faces are RGBD codes, so data; irradiance coefficients are linear Rec.709 light."""
+    light = {
+        "specularImages": [[0, 1, 0, 1, 0, 1], [1, 1, 1, 1, 1, 9]],
+        "irradianceCoefficients": [[1.0, 0.5, 0.25], [-0.1, 0.0, 0.5]],
+    }
+    document = json.loads(b.gltf([{"uri": "a.png"}, {"uri": "b.png"}]))
+    document["extensions"] = {"EXT_lights_image_based": {"lights": [light]}}
+    document["materials"] = []
+    scene = read(tmp_path, json.dumps(document).encode())
+    assert [(u.reference, u.slot, u.fixed) for u in scene.uses] == [
+        (0, "environment", "data"),
+        (1, "environment", "data"),
+    ]
+    assert [problem.code for problem in scene.problems] == ["PC405"]
+    (value,) = scene.lights
+    assert (value.count, value.value, value.maximum) == (2, (-0.1, 0.0, 0.25), (1.0, 0.5, 0.5))
+    assert value.fixed == "lin_rec709_scene"
 
 
 def test_data_uri(tmp_path: Path):

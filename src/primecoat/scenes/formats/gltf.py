@@ -10,9 +10,13 @@ from __future__ import annotations
 import base64
 import json
 from collections.abc import Iterator, Sequence
+from itertools import product
 from pathlib import Path
 from typing import Any, TypeGuard
 from urllib.parse import quote, unquote
+
+import numpy as np
+from numpy.typing import NDArray
 
 from primecoat.documents import parse_json
 from primecoat.errors import InputError, RefusedError
@@ -125,10 +129,8 @@ class _Reader:
                 if not isinstance(texture, dict):
                     continue
                 location = Location(self.name, f"/materials/{index}{pointer}")
-                image = self._image_of(texture, location, count)
-                if image is None:
-                    continue
-                for word, channels in slot.takes:
+                images = self._images_of(texture, location, count)
+                for image, (word, channels) in product(images, slot.takes):
                     if word == "opacity" and not cut_out:
                         continue
                     yield ImageUse(
@@ -140,6 +142,30 @@ class _Reader:
                         fixed=_TEXTURE_SPACE if word in COLOUR_SLOTS else "data",
                         standard=STANDARD,
                     )
+        yield from self._environments(count)
+
+    def _environments(self, count: int) -> Iterator[ImageUse]:
+        """Yield the cube faces of image-based lights: RGBD codes, which no colour space may touch."""
+        for index, light in enumerate(self._extension_list("EXT_lights_image_based", "lights")):
+            place = f"/extensions/EXT_lights_image_based/lights/{index}/specularImages"
+            location = Location(self.name, place)
+            levels = light.get("specularImages")
+            faces = [f for level in levels for f in level] if _is_table(levels) else []
+            if not faces:
+                self._problem(location, "its light names no images")
+            for face in dict.fromkeys(faces):
+                if not isinstance(face, int) or not 0 <= face < count:
+                    self._problem(location, f"it names image {face!r}, of {count}")
+                    continue
+                yield ImageUse(
+                    reference=face,
+                    owner=str(light.get("name", f"image-based light {index}")),
+                    slot="environment",
+                    channels="rgba",
+                    location=location,
+                    fixed="data",
+                    standard="EXT_lights_image_based",
+                )
 
     def colours(self) -> Iterator[ColourValue]:
         for index, material in enumerate(self._list("materials")):
@@ -168,36 +194,39 @@ class _Reader:
                 if rows is None:
                     self._problem(location, "its vertex colours cannot be read")
                     continue
-                least, most = rows.min(axis=0).tolist(), rows.max(axis=0).tolist()
-                yield ColourValue(
-                    location=location,
-                    owner=str(mesh.get("name", f"mesh {number}")),
-                    slot="base_color",
-                    value=(least[0], least[1], least[2]),
-                    maximum=(most[0], most[1], most[2]),
-                    count=len(rows),
-                    fixed=_FACTOR_SPACE,
-                )
+                yield _many(rows, location, str(mesh.get("name", f"mesh {number}")), "base_color")
 
     def lights(self) -> Iterator[ColourValue]:
-        extension = _dict(_dict(self.root.get("extensions")).get("KHR_lights_punctual"))
-        lights = extension.get("lights")
-        for index, light in enumerate(lights if isinstance(lights, list) else ()):
+        for index, light in enumerate(self._extension_list("KHR_lights_punctual", "lights")):
             place = f"/extensions/KHR_lights_punctual/lights/{index}/color"
-            owner = str(_dict(light).get("name", f"light {index}"))
-            value = _dict(light).get("color", [1.0, 1.0, 1.0])
+            owner = str(light.get("name", f"light {index}"))
+            value = light.get("color", [1.0, 1.0, 1.0])
             yield from self._colour(value, Location(self.name, place), owner, "light_color")
+        yield from self._harmonics()
+
+    def _harmonics(self) -> Iterator[ColourValue]:
+        """Yield the irradiance of image-based lights: nine linear RGB coefficients each."""
+        for index, light in enumerate(self._extension_list("EXT_lights_image_based", "lights")):
+            place = f"/extensions/EXT_lights_image_based/lights/{index}/irradianceCoefficients"
+            rows = light.get("irradianceCoefficients")
+            if rows is None:
+                continue
+            location = Location(self.name, place)
+            colours = [row for row in rows if _is_colour(row)] if isinstance(rows, list) else []
+            if not colours or not isinstance(rows, list) or len(colours) < len(rows):
+                self._problem(location, "rows of three numbers are needed")
+                continue
+            owner = str(light.get("name", f"image-based light {index}"))
+            yield _many(
+                np.array([row[:3] for row in colours], float), location, owner, "light_color"
+            )
 
     def _colour(
         self, value: object, location: Location, owner: str, slot: str
     ) -> Iterator[ColourValue]:
         if value is None:
             return
-        if (
-            not isinstance(value, list)
-            or len(value) not in (3, 4)
-            or not all(isinstance(v, int | float) and abs(v) <= LARGEST for v in value)
-        ):
+        if not _is_colour(value):
             self._problem(location, f"a colour of 3 or 4 numbers is needed, found {value!r:.60}")
             return
         yield ColourValue(
@@ -208,21 +237,24 @@ class _Reader:
             fixed=_FACTOR_SPACE,
         )
 
-    def _image_of(self, texture: dict[str, Any], location: Location, count: int) -> int | None:
+    def _images_of(
+        self, texture: dict[str, Any], location: Location, count: int
+    ) -> tuple[int, ...]:
+        """Return the images of a texture: the core one and those that extensions put before it."""
         textures = self._list("textures")
         index = texture.get("index")
         if not isinstance(index, int) or not 0 <= index < len(textures):
             self._problem(location, f"it names texture {index!r}, of {len(textures)}")
-            return None
+            return ()
         entry = textures[index]
         sources = [entry.get("source")] + [
             _dict(_dict(entry.get("extensions")).get(name)).get("source") for name in _IMAGE_SOURCES
         ]
-        source = next((s for s in sources if s is not None), None)
-        if not isinstance(source, int) or not 0 <= source < count:
+        named = [s for s in sources if s is not None] or [None]
+        found = [s for s in named if isinstance(s, int) and 0 <= s < count]
+        for source in (s for s in named if s not in found):
             self._problem(location, f"texture {index} names image {source!r}, of {count}")
-            return None
-        return source
+        return tuple(dict.fromkeys(found))
 
     def _view(self, index: object, location: Location) -> bytes:
         views = self._list("bufferViews")
@@ -292,6 +324,10 @@ class _Reader:
             )
         )
 
+    def _extension_list(self, extension: str, key: str) -> list[dict[str, Any]]:
+        found = _dict(_dict(self.root.get("extensions")).get(extension)).get(key)
+        return [_dict(item) for item in found] if isinstance(found, list) else []
+
     def _list(self, key: str) -> list[dict[str, Any]]:
         found = self.root.get(key)
         return [_dict(item) for item in found] if isinstance(found, list) else []
@@ -360,6 +396,32 @@ def _lookup(material: dict[str, Any], path: tuple[str, ...], extension: str) -> 
     for part in full:
         value = _dict(value).get(part)
     return "/" + "/".join(full), value
+
+
+def _many(rows: NDArray[np.float64], location: Location, owner: str, slot: str) -> ColourValue:
+    """Return many colours at one place as one value: shape (count, 3) in, least and greatest out."""
+    least, most = rows.min(axis=0).tolist(), rows.max(axis=0).tolist()
+    return ColourValue(
+        location=location,
+        owner=owner,
+        slot=slot,
+        value=(least[0], least[1], least[2]),
+        maximum=(most[0], most[1], most[2]),
+        count=len(rows),
+        fixed=_FACTOR_SPACE,
+    )
+
+
+def _is_colour(value: object) -> TypeGuard[list[float]]:
+    return (
+        isinstance(value, list)
+        and len(value) in (3, 4)
+        and all(isinstance(v, int | float) and abs(v) <= LARGEST for v in value)
+    )
+
+
+def _is_table(value: object) -> TypeGuard[list[list[object]]]:
+    return isinstance(value, list) and all(isinstance(row, list) for row in value)
 
 
 def _within(index: object, items: Sequence[object]) -> TypeGuard[int]:
