@@ -148,10 +148,9 @@ def test_image_based_light(tmp_path: Path):
         "specularImages": [[0, 1, 0, 1, 0, 1], [1, 1, 1, 1, 1, 9]],
         "irradianceCoefficients": [[1.0, 0.5, 0.25], [-0.1, 0.0, 0.5]],
     }
-    document = json.loads(b.gltf([{"uri": "a.png"}, {"uri": "b.png"}]))
-    document["extensions"] = {"EXT_lights_image_based": {"lights": [light]}}
-    document["materials"] = []
-    scene = read(tmp_path, json.dumps(document).encode())
+    extensions = {"EXT_lights_image_based": {"lights": [light]}}
+    images = [{"uri": "a.png"}, {"uri": "b.png"}]
+    scene = read(tmp_path, b.gltf(images, materials=[], extensions=extensions))
     assert [(u.reference, u.slot, u.fixed) for u in scene.uses] == [
         (0, "environment", "data"),
         (1, "environment", "data"),

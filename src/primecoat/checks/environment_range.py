@@ -12,7 +12,10 @@ def check(readings: Readings) -> Iterator[Finding]:
     """Yield a finding for every environment stored in integers."""
     for image in readings.images:
         header = image.record.header
-        as_environment = any(u.scene_use.use.slot == "environment" for u in image.uses)
+        as_environment = any(
+            u.scene_use.use.slot == "environment" and u.scene_use.use.fixed is None
+            for u in image.uses
+        )
         if as_environment and header is not None and header.integer:
             yield finding(
                 "environment_is_not_high_range",

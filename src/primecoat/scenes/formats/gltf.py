@@ -145,7 +145,7 @@ class _Reader:
         yield from self._environments(count)
 
     def _environments(self, count: int) -> Iterator[ImageUse]:
-        """Yield the cube faces of image-based lights: RGBD codes, which no colour space may touch."""
+        """Yield the cube faces of image-based lights: RGBD codes, so data."""
         for index, light in enumerate(self._extension_list("EXT_lights_image_based", "lights")):
             place = f"/extensions/EXT_lights_image_based/lights/{index}/specularImages"
             location = Location(self.name, place)
@@ -399,7 +399,7 @@ def _lookup(material: dict[str, Any], path: tuple[str, ...], extension: str) -> 
 
 
 def _many(rows: NDArray[np.float64], location: Location, owner: str, slot: str) -> ColourValue:
-    """Return many colours at one place as one value: shape (count, 3) in, least and greatest out."""
+    """Return many colours, shape (count, 3), at one place as one value: the least and greatest."""
     least, most = rows.min(axis=0).tolist(), rows.max(axis=0).tolist()
     return ColourValue(
         location=location,
