@@ -68,6 +68,8 @@ def read_colours(
 
 
 def _reading(value: ColourValue, from_space: str) -> tuple[str, str]:
+    if value.kelvin is not None and value.fixed is not None:
+        return value.fixed, f"{value.kelvin:g} K, worked out by Planck's law, adapted by Bradford"
     if value.fixed is not None:
         return value.fixed, "the scene's standard fixes it"
     if value.declared and value.declared != UNKNOWN:

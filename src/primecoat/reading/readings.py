@@ -10,6 +10,7 @@ from primecoat.reading.colours import ColourReading, read_colours
 from primecoat.reading.decisions import read_decisions
 from primecoat.reading.judge import read_images
 from primecoat.reading.judgement import ImageReading
+from primecoat.reading.products import ColourProduct, find_products
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,6 +29,7 @@ class Readings:
     images: tuple[ImageReading, ...]
     colours: tuple[ColourReading, ...]
     lights: tuple[ColourReading, ...]
+    products: tuple[ColourProduct, ...] = ()
     from_space: str
     to_space: str
     config: str
@@ -53,10 +55,12 @@ def read_all(
     made_in = from_space or _from_evidence(inventory)
     decisions = {} if "person" in without else read_decisions(inventory.home)
     scenes = inventory.scenes
+    colours = read_colours(scenes, from_space=made_in, to_space=to_space, config=config)
     return Readings(
         inventory=inventory,
         images=read_images(inventory, decisions, without=without),
-        colours=read_colours(scenes, from_space=made_in, to_space=to_space, config=config),
+        colours=colours,
+        products=find_products(inventory, colours, to_space, config),
         lights=read_colours(
             scenes, from_space=made_in, to_space=to_space, config=config, lights=True
         ),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from primecoat.checks.survey import Survey
 from primecoat.location import printable
 from primecoat.scenes.formats.sheet import settings_rows
+from primecoat.scenes.model import ColourValue
 
 Row = dict[str, str]
 
@@ -57,9 +58,7 @@ def settings(survey: Survey) -> list[Row]:
                     value=_numbers(colour.value.value),
                     working=_numbers(colour.working) if colour.working else "",
                     section=section,
-                    note=f"the least of {colour.value.count} values"
-                    if colour.value.maximum
-                    else "",
+                    note=_note(colour.value),
                 )
             )
     rows += [
@@ -89,6 +88,12 @@ def _row(**cells: str) -> Row:
         "note",
     )
     return {column: printable(cells.get(column, "")) for column in columns}
+
+
+def _note(value: ColourValue) -> str:
+    if value.kelvin is not None:
+        return f"{value.kelvin:g} K; a program may turn it into RGB by itself"
+    return f"the least of {value.count} values" if value.maximum else value.exception
 
 
 def _numbers(values: tuple[float, float, float]) -> str:

@@ -9,12 +9,14 @@ import numpy as np
 
 from primecoat.checks.survey import Survey
 from primecoat.colour import ocio
+from primecoat.colour.products import REFLECTANCES
 from primecoat.documents import Document
 from primecoat.findings import Finding
 from primecoat.images import oiio
 from primecoat.location import printable
 from primecoat.reading.colours import ColourReading
 from primecoat.reading.judgement import ImageReading, UseReading
+from primecoat.reading.products import ColourProduct
 from primecoat.version import __version__
 
 KIND = "primecoat.survey/1"
@@ -48,7 +50,8 @@ def survey_document(survey: Survey) -> Document:
         "config": readings.config,
         "images": [_image(image, by_place[image.record.path]) for image in readings.images],
         "colours": [_colour(colour) for colour in readings.colours],
-        "lights": [_colour(light) | {"kelvin": None} for light in readings.lights],
+        "lights": [_colour(light) | {"kelvin": light.value.kelvin} for light in readings.lights],
+        "products": [_product(product) for product in readings.products],
         "findings": [finding.as_document() for finding in survey.findings],
     }
 
@@ -94,6 +97,24 @@ def _image(image: ImageReading, codes: list[str]) -> Document:
                 {"kind": s.kind, "reading": s.reading, "firm": s.firm, "words": printable(s.words)}
                 for s in header.statements
             ],
+        },
+    }
+
+
+def _product(product: ColourProduct) -> Document:
+    residual = product.residual
+    return {
+        "scene": printable(product.scene.name),
+        "owner": printable(product.owner),
+        "slot": product.slot,
+        "image": printable(product.image),
+        "factor": list(product.factor),
+        "location": printable(str(product.location)),
+        "residual": {
+            "median": round(residual.median, 6),
+            "p95": round(residual.p95, 6),
+            "max": round(residual.maximum, 6),
+            "over": REFLECTANCES,
         },
     }
 

@@ -18,6 +18,7 @@ from primecoat.location import counted, printable
 from primecoat.plan.explicit import is_explicit
 from primecoat.plan.operations import describe
 from primecoat.plan.plan import Held, Plan
+from primecoat.reading.colours import ColourReading
 from primecoat.reading.judgement import ImageReading
 
 _SEVERITIES: tuple[Severity, ...] = ("error", "warning", "note")
@@ -58,6 +59,8 @@ def survey_view(survey: Survey) -> RenderableType:
     parts: list[RenderableType] = [table] if readings.images else []
     if readings.colours or readings.lights:
         parts += [Text(""), _colour_table(survey)]
+    if readings.products:
+        parts += [Text(""), _product_table(survey)]
     if survey.findings:
         parts += [Text(""), findings_view(survey.findings)]
     parts += [Text(""), Text(_summary(survey))]
@@ -72,9 +75,26 @@ def _colour_table(survey: Survey) -> Table:
         table.add_row(
             Text(printable(colour.value.owner)),
             colour.value.slot,
-            _span(colour.value.value, colour.value.maximum),
+            _as_it_stands(colour),
             colour.reading,
             _span(colour.working, colour.working_maximum) if colour.working else "",
+        )
+    return table
+
+
+def _product_table(survey: Survey) -> Table:
+    table = Table(box=None, pad_edge=False, show_edge=False, header_style="bold")
+    table.add_column("picture times tint of", overflow="fold")
+    table.add_column("slot")
+    table.add_column("tint")
+    table.add_column(f"left over in {survey.readings.to_space} (median, 95 %, most)")
+    for product in survey.readings.products:
+        left = product.residual
+        table.add_row(
+            Text(printable(product.owner)),
+            product.slot,
+            _numbers(product.factor),
+            f"{left.median:.1%}, {left.p95:.1%}, {left.maximum:.0%}",
         )
     return table
 
@@ -214,6 +234,12 @@ def _summary(survey: Survey) -> str:
         f"Findings: {found or 'none'}.\n"
         f"From {readings.from_space} to {readings.to_space}; config {readings.config}."
     )
+
+
+def _as_it_stands(colour: ColourReading) -> str:
+    if colour.value.kelvin is not None:
+        return f"{colour.value.kelvin:g} K"
+    return _span(colour.value.value, colour.value.maximum)
 
 
 def _span(values: tuple[float, float, float], most: tuple[float, float, float] | None) -> str:

@@ -116,6 +116,10 @@ class ColourValue:
     count, maximum
         For many values at one place (vertex colours): how many, and their greatest numbers by
         channel; ``value`` then holds the least.
+    kelvin
+        Colour temperature that the scene gives instead of numbers; ``value`` is worked out.
+    exception
+        Why it is no colour to convert although the scene types it as one; empty if it is.
     written
         The numbers as they stand in the scene, for formats whose numbers can be rewritten.
     fixed
@@ -131,6 +135,8 @@ class ColourValue:
     written: str = ""
     count: int = 1
     maximum: tuple[float, float, float] | None = None
+    kelvin: float | None = None
+    exception: str = ""
     fixed: str | None = None
     declared: str | None = None
     declared_at: Location | None = None

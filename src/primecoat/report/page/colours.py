@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from primecoat.colour.ocio import convert
+from primecoat.colour.products import REFLECTANCES
 from primecoat.errors import UseError
 from primecoat.reading.colours import ColourReading
 from primecoat.report.page.markup import Markup, row, table, tag
@@ -38,6 +39,38 @@ def colour_table(shown: Shown) -> list[Markup]:
         tag("h3", "Colours and lights"),
         tag("p", note, class_="legend"),
         tag("details", summary, made) if folds else made,
+    ]
+
+
+def product_table(shown: Shown) -> list[Markup]:
+    """Return the pictures that meet a coloured tint, with what cannot be kept exact."""
+    products = shown.survey.readings.products
+    if not products:
+        return []
+    to = shown.survey.readings.to_space
+    columns = ("picture", "tint", f"left over in {to}")
+    rows = [
+        row(
+            tag(
+                "span",
+                tag("span", tag("b", product.owner, class_="path"), f" {product.slot}"),
+                tag("small", product.image, class_="path"),
+                class_="stack",
+            ),
+            tag("span", numbers(product.factor), class_="numbers"),
+            f"{product.residual.median:.1%} in the middle, {product.residual.p95:.1%} at most "
+            f"for 95 of 100, {product.residual.maximum:.0%} at worst",
+        )
+        for product in products
+    ]
+    note = (
+        "A picture times a coloured tint is worked out channel by channel, so converting each by "
+        f"itself cannot keep it exact. Relative errors over {REFLECTANCES}."
+    )
+    return [
+        tag("h3", "Pictures times a tint"),
+        tag("p", note, class_="legend"),
+        table(columns, rows, "colours"),
     ]
 
 

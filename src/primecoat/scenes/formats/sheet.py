@@ -2,17 +2,20 @@
 
 First line: column names. ``path`` (file, relative to the sheet), ``owner``, ``slot``, ``channels``
 (letters of ``rgba``; default by slot), ``space`` (declared colour space; empty: none), ``value``
-(three numbers, for a picked colour; ``path`` is empty then). Further columns are left alone.
+(three numbers, or a temperature as in ``3200K``, for a picked colour; ``path`` is empty then).
+Further columns are left alone.
 """
 
 from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from primecoat.colour.locus import PLANCKIAN_RANGE, temperature_rgb
 from primecoat.errors import InputError, RefusedError
 from primecoat.findings import Finding, finding
 from primecoat.location import Location
@@ -40,6 +43,10 @@ _CHANNELS = {
     "opacity": "r",
     "mask": "r",
 }
+_TEMPERATURE = re.compile(r"(\d{1,6}(?:\.\d+)?) ?[kK]")
+_TEMPERATURE_SPACE = "lin_rec709_scene"
+"""Space whose white a colour temperature is adapted from, as UsdLux prescribes."""
+
 _LIGHT_SLOTS = ("light_color",)
 _SETTINGS_COLUMNS = {"standing", "today", "section"}
 """Columns that only a settings sheet has."""
@@ -109,16 +116,23 @@ def read(path: Path, name: str) -> Scene:
                 )
             )
         else:
-            red, green, blue = (float(v) for v in cell["value"].split())
+            kelvin = _kelvin(cell["value"])
+            red, green, blue = (
+                temperature_rgb(kelvin, _TEMPERATURE_SPACE)
+                if kelvin is not None
+                else (float(v) for v in cell["value"].split())
+            )
             colours.append(
                 ColourValue(
                     location=location,
                     owner=cell.get("owner", ""),
                     slot=slot,
                     value=(red, green, blue),
+                    kelvin=kelvin,
                     written=cell["value"],
+                    fixed=_TEMPERATURE_SPACE if kelvin is not None else None,
                     declared=cell.get("space") or None,
-                    declared_at=declared_at,
+                    declared_at=declared_at if kelvin is None else None,
                 )
             )
     return Scene(
@@ -206,13 +220,25 @@ def _trouble(cell: dict[str, str]) -> str:
         return f"the channels {channels!r} are not letters of rgba"
     if cell["path"]:
         return ""
+    kelvin = _kelvin(cell.get("value", ""))
+    if kelvin is not None:
+        least, most = PLANCKIAN_RANGE
+        inside = least <= kelvin <= most
+        return "" if inside else f"{kelvin:g} K is not between {least:g} and {most:g} K"
     numbers = cell.get("value", "").split()
     try:
         values = [float(n) for n in numbers]
     except ValueError:
         values = []
-    finite = all(abs(v) <= LARGEST for v in values)
-    return "" if len(values) == 3 and finite else "neither a path nor three numbers in 'value'"
+    if len(values) == 3 and all(abs(v) <= LARGEST for v in values):
+        return ""
+    return "neither a path nor three numbers (or kelvin, as in 3200K) in 'value'"
+
+
+def _kelvin(text: str) -> float | None:
+    """Return the colour temperature that a value says, as in ``3200K``; None if it says none."""
+    match = _TEMPERATURE.fullmatch(text)
+    return float(match[1]) if match else None
 
 
 def _rows(data: bytes, name: str) -> list[_Row]:
