@@ -26,6 +26,7 @@ from primecoat.errors import InputError, RefusedError, UseError
 from primecoat.files import folder_lock
 from primecoat.findings import Finding
 from primecoat.inventory import take_inventory
+from primecoat.location import printable
 from primecoat.plan.build import build_plan, is_superseded
 from primecoat.plan.explicit import left_to_guess, value_left_to_guess
 from primecoat.plan.operations import from_document
@@ -215,7 +216,7 @@ def undo(target: Path) -> tuple[Undone, ...]:
     UseError
         If there is nothing to take back.
     """
-    home, wanted = _home(target)
+    home, wanted = _home_with_run(target)
     with folder_lock(home, "undo"):
         cut_torn_line(home)
         runs = read_runs(home)
@@ -292,6 +293,7 @@ def _find(survey: Survey, image: str) -> ImageReading:
     also = inside.relative_to(root).as_posix() if inside.is_relative_to(root) else wanted
     for candidates in (
         [i for i in images if i.record.path in (wanted, also)],
+        [i for i in images if printable(i.record.path) == wanted],
         [
             i
             for i in images
@@ -320,6 +322,15 @@ def _home(target: Path) -> tuple[Path, Path]:
         loaded = load_plan(target)
         return loaded.home, loaded.target
     return (target, target) if target.is_dir() else (target.parent, target)
+
+
+def _home_with_run(target: Path) -> tuple[Path, Path]:
+    """Return the folder whose journal holds a run for a target: its own, or one above it."""
+    home, wanted = _home(target)
+    for folder in (home, *home.parents):
+        if any(not run.undone and _touches(folder, run, wanted) for run in read_runs(folder)):
+            return folder, wanted
+    return home, wanted
 
 
 def _touches(home: Path, run: Run, wanted: Path) -> bool:
