@@ -33,7 +33,8 @@ def truth(demo: Path) -> Json:
 @pytest.fixture(scope="module", params=["scenes", "folder"])
 def documents(request: pytest.FixtureRequest, demo: Path) -> list[Json]:
     """Return the survey documents of both scenes, or of the whole folder."""
-    targets = [demo / "tea.gltf", demo / "tea.csv"] if request.param == "scenes" else [demo]
+    scenes = [demo / name for name in ("tea.gltf", "tea.mtlx", "tea.csv")]
+    targets = scenes if request.param == "scenes" else [demo]
     return [survey_document(workflow.survey(target)) for target in targets]
 
 

@@ -4,6 +4,7 @@ import csv
 import json
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree
 
 import pytest
 
@@ -99,10 +100,17 @@ def test_colours_can_be_found_where_the_truth_says(twin: Path, truth: Json) -> N
     document = json.loads((twin / "tea.gltf").read_text(encoding="utf-8"))
     with (twin / "tea.csv").open(encoding="utf-8", newline="") as text:
         lines = list(csv.reader(text))
+    materials = ElementTree.parse(twin / "tea.mtlx")
     for colour in truth["colours"]:
         if colour["scene"] == "tea.csv":
             cells = lines[int(colour["location"].removeprefix("row ")) - 1]
             assert [float(part) for part in cells[5].split()] == colour["value"]
+            continue
+        if colour["scene"] == "tea.mtlx":
+            steps = colour["location"].split("/")[1:]
+            element = materials.find("/".join(f"*[@name='{step}']" for step in steps))
+            assert element is not None
+            assert [float(p) for p in element.attrib["value"].split(",")] == colour["value"]
             continue
         value: Any = document
         for step in colour["location"].split("/")[1:]:

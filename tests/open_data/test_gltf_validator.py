@@ -56,7 +56,8 @@ def demo(request: pytest.FixtureRequest, demos: Path, tmp_path: Path) -> Path:
 
 def prime(scene: Path, *, in_place: bool = False) -> Path:
     """Plan the tag route for a scene and carry it out; return the changed scene."""
-    survey = workflow.survey(scene, verify=True, workers=1)
+    target = scene.parent if in_place else scene  # the other scenes use the pictures too
+    survey = workflow.survey(target, verify=True)
     workflow.apply(workflow.plan(survey, "tag", in_place=in_place))
     return scene if in_place else scene.with_name(f"{scene.stem}.primed{scene.suffix}")
 

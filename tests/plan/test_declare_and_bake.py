@@ -134,3 +134,30 @@ def test_a_display_ready_picture_is_not_baked(tmp_path: Path) -> None:
     scene = s.sheet(tmp_path / "tea.csv", "plate.png,camera,backplate,rgb,srgb_rec709_display,")
     made = s.plan(scene, "bake")
     assert (made.operations, s.held(made)) == ((), ["plate.png"])
+
+
+def test_the_working_space_is_switched_and_what_it_governed_is_pinned(tmp_path: Path) -> None:
+    """A MaterialX document gets the new working space; a colour that said nothing keeps its own."""
+    (tmp_path / "tea.mtlx").write_text(
+        '<?xml version="1.0"?>\n<materialx version="1.39" colorspace="lin_rec709">\n'
+        '  <standard_surface name="glaze" type="surfaceshader">\n'
+        '    <input name="base_color" type="color3" value="1, 0, 0" />\n'
+        '    <input name="specular_roughness" type="float" value="0.3" />\n'
+        "  </standard_surface>\n</materialx>\n",
+        encoding="utf-8",
+    )
+    survey = workflow.survey(tmp_path / "tea.mtlx", verify=True)
+    assert survey.readings.from_space == "lin_rec709_scene"
+    (colour,) = survey.readings.colours
+    assert colour.working == pytest.approx((0.613097, 0.070194, 0.020616), abs=1e-6)
+    for route, value in (("declare", "1, 0, 0"), ("bake", "0.613097")):
+        plan = workflow.plan(survey, route)
+        workflow.apply(plan)
+        text = (tmp_path / "tea.primed.mtlx").read_text("utf-8")
+        assert '<materialx version="1.39" colorspace="acescg">' in text
+        assert value in text
+        after = workflow.survey(tmp_path / "tea.primed.mtlx", verify=True)
+        assert after.readings.from_space == "lin_ap1_scene"
+        assert after.readings.colours[0].working == pytest.approx(colour.working, abs=1e-6)
+        assert workflow.gate(after).open
+        workflow.undo(tmp_path / "tea.mtlx")

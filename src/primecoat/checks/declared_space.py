@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from primecoat.colour.ids import READINGS, UNKNOWN, reading_named
+from primecoat.colour.ids import READINGS, UNKNOWN
 from primecoat.findings import Finding, finding
 from primecoat.reading.readings import Readings
 
@@ -22,9 +22,9 @@ def check(readings: Readings) -> Iterator[Finding]:
     """Yield a finding for every declared name that stands for no reading."""
     for image in readings.images:
         for use in image.uses:
-            declared = use.scene_use.use.declared
-            if declared and declared != UNKNOWN and reading_named(declared) is None:
-                yield _finding(image.record.path, declared, use.scene_use.use.declared_at)
+            said = use.scene_use.use
+            if said.declared and said.declared != UNKNOWN and said.declared_reading is None:
+                yield _finding(image.record.path, said.declared, said.declared_at)
     for colour in (*readings.colours, *readings.lights):
         declared = colour.value.declared
         if declared and declared != UNKNOWN and colour.reading == UNKNOWN:

@@ -15,7 +15,7 @@ def check(readings: Readings) -> Iterator[Finding]:
     """Yield a finding for 16-bit integer colour with neither statement, token nor declaration."""
     for image in readings.images:
         header = image.record.header
-        declared = any(u.scene_use.use.declared for u in image.uses)
+        declared = bool(image.uses) and all(u.scene_use.use.declared for u in image.uses)
         if (
             header is not None
             and header.pixel_type == "uint16"

@@ -13,12 +13,13 @@ from typing import Any
 from primecoat.colour.ids import DATA, UNKNOWN
 from primecoat.demo.faults import FAULTS
 from primecoat.demo.gltf_uses import ColourUse, PictureUse, gltf_colours, gltf_uses
+from primecoat.demo.materialx_scene import MaterialXScene
 from primecoat.demo.sheet import SheetRow
 from primecoat.scenes.model import DATA_SLOTS
 
 Json = dict[str, Any]
 
-SCENE, SHEET = "tea.gltf", "tea.csv"
+SCENE, MATERIALX, SHEET = "tea.gltf", "tea.mtlx", "tea.csv"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,7 +34,9 @@ class _Use:
     reading: str
 
 
-def truth(document: Json, rows: tuple[SheetRow, ...], clean: bool) -> Json:
+def truth(
+    document: Json, rows: tuple[SheetRow, ...], materials: MaterialXScene, clean: bool
+) -> Json:
     """Return the document ``primecoat.truth/1``.
 
     Parameters
@@ -42,12 +45,22 @@ def truth(document: Json, rows: tuple[SheetRow, ...], clean: bool) -> Json:
         The glTF document.
     rows
         The rows of the scene sheet.
+    materials
+        The MaterialX document.
     clean
         True for the twin without faults.
     """
-    uses = (*map(_gltf_use, gltf_uses(document)), *_sheet_uses(rows))
+    uses = (
+        *(_picture_use(use, SCENE) for use in gltf_uses(document)),
+        *(_picture_use(use, MATERIALX) for use in materials.uses),
+        *_sheet_uses(rows),
+    )
     paths = sorted({use.path for use in uses})
-    colours = [*map(_gltf_colour, gltf_colours(document)), *_sheet_colours(rows)]
+    colours = [
+        *map(_gltf_colour, gltf_colours(document)),
+        *_materialx_colours(materials),
+        *_sheet_colours(rows),
+    ]
     faults = () if clean else FAULTS
     return {
         "document": "primecoat.truth/1",
@@ -59,12 +72,12 @@ def truth(document: Json, rows: tuple[SheetRow, ...], clean: bool) -> Json:
     }
 
 
-def _gltf_use(use: PictureUse) -> _Use:
+def _picture_use(use: PictureUse, scene: str) -> _Use:
     reading = DATA if use.slot in DATA_SLOTS else "srgb_rec709_scene"
     surveyed = {fault.where: fault.surveyed for fault in FAULTS}
     return _Use(
         path=surveyed.get(use.path, use.path),
-        scene=SCENE,
+        scene=scene,
         owner=use.owner,
         slot=use.slot,
         channels=use.channels,
@@ -131,6 +144,21 @@ def _gltf_colour(colour: ColourUse) -> Json:
         return {**head, "value": list(colour.low), "reading": "lin_rec709_scene"}
     span = {"count": colour.count, "min": list(colour.low), "max": list(colour.high)}
     return {**head, **span, "reading": "lin_rec709_scene"}
+
+
+def _materialx_colours(materials: MaterialXScene) -> list[Json]:
+    return [
+        {
+            "scene": MATERIALX,
+            "location": colour.location,
+            "slot": colour.slot,
+            "value": list(colour.low),
+            "reading": "srgb_rec709_scene"
+            if colour.location in materials.stored
+            else "lin_rec709_scene",
+        }
+        for colour in materials.colours
+    ]
 
 
 def _sheet_colours(rows: tuple[SheetRow, ...]) -> list[Json]:

@@ -9,9 +9,10 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from primecoat.demo.gltf_scene import gltf_scene
+from primecoat.demo.materialx_scene import materialx_document
 from primecoat.demo.pictures import picture_files
 from primecoat.demo.sheet import sheet_rows, sheet_text
-from primecoat.demo.truth import SCENE, SHEET, truth
+from primecoat.demo.truth import MATERIALX, SCENE, SHEET, truth
 from primecoat.documents import dumps
 from primecoat.errors import UseError
 
@@ -58,10 +59,12 @@ def _texts(clean: bool) -> dict[str, bytes]:
     """Return the scene files by name; the truth first: it marks the folder as ours."""
     document, buffer = gltf_scene(clean)
     rows = sheet_rows(clean)
+    materials = materialx_document(document, rows)
     return {
-        TRUTH: dumps(truth(document, rows, clean)).encode(),
+        TRUTH: dumps(truth(document, rows, materials, clean)).encode(),
         SCENE: dumps(document).encode(),
         document["buffers"][0]["uri"]: buffer,
+        MATERIALX: materials.text.encode(),
         SHEET: sheet_text(rows).encode(),
     }
 

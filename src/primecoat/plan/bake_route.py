@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from primecoat.colour.ids import DATA, SPACES, UNKNOWN
 from primecoat.plan.baked import baked_from
-from primecoat.plan.declare_route import refuse_closed_formats
+from primecoat.plan.declare_route import refuse_closed_formats, switch_working_spaces
 from primecoat.plan.draft import Draft
 from primecoat.plan.operations import BakeImage
 from primecoat.reading.judgement import ImageReading
@@ -20,11 +20,12 @@ _PLAIN_CHANNELS = ({"R", "G", "B"}, {"R", "G", "B", "A"}, {"Y"}, {"Y", "A"})
 def plan_bake(draft: Draft, images: Sequence[ImageReading]) -> None:
     """Add to a draft what the bake route does: data images are never baked."""
     refuse_closed_formats(draft, "baked")
+    switch_working_spaces(draft)
     to_space = draft.readings.to_space
     for image in images:
         if image.reading in (DATA, to_space):
             continue
-        reason = _refusal(image)
+        reason = _refusal(image, to_space)
         if reason:
             draft.hold(image.record.path, *reason)
         else:
@@ -33,13 +34,23 @@ def plan_bake(draft: Draft, images: Sequence[ImageReading]) -> None:
         place = colour.value.declared_at
         if place is None or colour.working is None or colour.reading in (UNKNOWN, to_space):
             continue
-        row = colour.value.location.place
-        after = " ".join(f"{v:.9g}" for v in colour.working)
-        draft.edit(colour.scene, f"{row}/value", colour.value.written, after)
-        draft.edit(colour.scene, place.place, colour.value.declared or "", to_space)
+        module, written_at = FORMATS[colour.scene.format], colour.value.written_at
+        name = module.space_name(to_space)
+        if written_at is None or not name:
+            draft.hold(
+                str(colour.value.location),
+                f"{module.STANDARD} has no name for {to_space}."
+                if written_at
+                else "Many colours stand here, and they are not rewritten one by one.",
+                "Use the declare route.",
+            )
+            continue
+        after = module.colour_text(colour.value.written, [colour.working])
+        draft.edit(colour.scene, written_at.place, colour.value.written, after)
+        draft.edit(colour.scene, place.place, colour.value.declared or "", name)
 
 
-def _refusal(image: ImageReading) -> tuple[str, str] | None:
+def _refusal(image: ImageReading, to_space: str) -> tuple[str, str] | None:
     """Return why an image cannot be baked, and what to do; None if it can."""
     header = image.record.header
     closed = [
@@ -52,6 +63,13 @@ def _refusal(image: ImageReading) -> tuple[str, str] | None:
             f"{closed[0]} fixes how it is read; a baked picture would be read wrongly.",
             "Use the tag route, or bake outside this scene.",
         )
+    nameless = [
+        FORMATS[u.scene_use.scene.format].STANDARD
+        for u in image.uses
+        if not FORMATS[u.scene_use.scene.format].space_name(to_space)
+    ]
+    if nameless:
+        return f"{nameless[0]} has no name for {to_space}.", "Choose another --to."
     if SPACES[image.reading].referred == "display":
         return (
             f"It is ready for a display ({image.reading}), and what view to undo is not said.",
@@ -99,4 +117,6 @@ def _bake(draft: Draft, image: ImageReading, to_space: str) -> None:
         draft.redirect(use.scene_use.scene, use.scene_use.reference, target)
         place = use.scene_use.use.declared_at
         if place is not None and use.scene_use.use.channels != "a":
-            draft.edit(use.scene_use.scene, place.place, use.scene_use.use.declared or "", to_space)
+            scene = use.scene_use.scene
+            name = FORMATS[scene.format].space_name(to_space)
+            draft.edit(scene, place.place, use.scene_use.use.declared or "", name)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from primecoat.colour.ids import UNKNOWN, reading_named
+from primecoat.colour.ids import DATA, UNKNOWN
+from primecoat.errors import RefusedError
 from primecoat.plan.draft import Draft
 from primecoat.plan.explicit import is_declared
 from primecoat.reading.judgement import ImageReading
@@ -14,6 +15,7 @@ from primecoat.scenes.registry import FORMATS
 def plan_declare(draft: Draft, images: Sequence[ImageReading]) -> None:
     """Add to a draft what the declare route does for some images, and for all colours."""
     refuse_closed_formats(draft, "declared")
+    switch_working_spaces(draft)
     for image in images:
         if not image.uses:
             draft.hold(
@@ -25,18 +27,44 @@ def plan_declare(draft: Draft, images: Sequence[ImageReading]) -> None:
             written = use.scene_use.use
             if written.channels == "a" or is_declared(use) or written.declared_at is None:
                 continue
+            module, reading = FORMATS[use.scene_use.scene.format], use.judgement.reading
+            name = module.space_name(reading)
+            if not name:
+                draft.hold(
+                    image.record.path,
+                    f"{module.STANDARD} has no name for {reading}.",
+                    "Use the tag route.",
+                )
+                continue
             draft.edit(
                 use.scene_use.scene,
                 written.declared_at.place,
                 written.declared or "",
-                use.judgement.reading,
+                name,
             )
     for colour in (*draft.readings.colours, *draft.readings.lights):
         value = colour.value
         before = value.declared or ""
-        open_still = reading_named(before) is None and colour.reading != UNKNOWN
-        if value.declared_at is not None and open_still:
-            draft.edit(colour.scene, value.declared_at.place, before, colour.reading)
+        open_still = value.declared_reading is None and colour.reading not in (UNKNOWN, DATA)
+        name = FORMATS[colour.scene.format].space_name(colour.reading)
+        if value.declared_at is not None and open_still and name:
+            draft.edit(colour.scene, value.declared_at.place, before, name)
+
+
+def switch_working_spaces(draft: Draft) -> None:
+    """Add the edits that write the new working space into the scenes that name one.
+
+    They come before those for each image and colour, which replace them at the same place.
+    """
+    for scene in draft.readings.inventory.scenes:
+        module = FORMATS[scene.format]
+        try:
+            edits = module.switch_edits(scene.path, scene.name, draft.readings.to_space)
+        except RefusedError as error:
+            draft.hold(scene.name, f"Its working space stays: {error.message}", error.remedy)
+            continue
+        for edit in edits:
+            draft.edit(scene, edit.place, edit.before, edit.after)
 
 
 def refuse_closed_formats(draft: Draft, what: str) -> None:

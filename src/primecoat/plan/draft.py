@@ -143,6 +143,13 @@ class Draft:
 
     def redirect(self, scene: Scene, reference: ImageReference, target: Path) -> None:
         """Make a reference in a scene lead to another file."""
+        if reference.location.file != scene.name:
+            self.hold(
+                scene.name,
+                f"{reference.text} stands in {reference.location.file}, which it includes.",
+                f"Plan for {reference.location.file} itself.",
+            )
+            return
         text = new_reference(scene, reference, target)
         self.edit(scene, reference.location.place, reference.written, text)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shlex
 
-from primecoat.colour.ids import DATA, UNKNOWN, reading_named
+from primecoat.colour.ids import DATA, UNKNOWN
 from primecoat.plan.plan import Held
 from primecoat.reading.colours import ColourReading
 from primecoat.reading.judgement import ImageReading, UseReading
@@ -19,8 +19,8 @@ def has_token(image: ImageReading) -> bool:
 
 def is_declared(use: UseReading) -> bool:
     """Whether the scene declares the reading of this use."""
-    declared = use.scene_use.use.declared
-    return bool(declared) and reading_named(str(declared)) == use.judgement.reading
+    declared = use.scene_use.use.declared_reading
+    return declared is not None and declared == use.judgement.reading
 
 
 def is_explicit(image: ImageReading) -> bool:
@@ -79,7 +79,7 @@ def left_to_guess(image: ImageReading) -> Held | None:
 def value_left_to_guess(colour: ColourReading) -> Held | None:
     """Return what is missing for a colour value to be explicit; None if nothing is."""
     value = colour.value
-    said = value.fixed or (value.declared and reading_named(value.declared) not in (None, DATA))
+    said = value.fixed or value.exception or value.declared_reading not in (None, DATA)
     if said:
         return None
     return Held(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from primecoat.colour.ids import DATA, UNKNOWN, reading_named
+from primecoat.colour.ids import DATA, UNKNOWN
 from primecoat.colour.ocio import convert
 from primecoat.scenes.model import ColourValue, Scene
 
@@ -68,12 +68,14 @@ def read_colours(
 
 
 def _reading(value: ColourValue, from_space: str) -> tuple[str, str]:
+    if value.exception:
+        return DATA, value.exception
     if value.kelvin is not None and value.fixed is not None:
         return value.fixed, f"{value.kelvin:g} K, worked out by Planck's law, adapted by Bradford"
     if value.fixed is not None:
         return value.fixed, "the scene's standard fixes it"
     if value.declared and value.declared != UNKNOWN:
-        named = reading_named(value.declared)
+        named = value.declared_reading
         if named is not None and named != DATA:
             return named, "the scene declares it"
         return UNKNOWN, f"nobody knows the declared name {value.declared!r}"
@@ -84,7 +86,7 @@ def _reading(value: ColourValue, from_space: str) -> tuple[str, str]:
 
 def _convert(values: list[tuple[Triple, str]], to_space: str, config: str) -> list[Triple | None]:
     result: list[Triple | None] = [None] * len(values)
-    for reading in {reading for _, reading in values} - {UNKNOWN}:
+    for reading in {reading for _, reading in values} - {UNKNOWN, DATA}:
         indices = [i for i, (_, r) in enumerate(values) if r == reading]
         rgb = convert(np.array([values[i][0] for i in indices]), reading, to_space, config)
         for index, row in zip(indices, rgb.tolist(), strict=True):

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from primecoat.colour.ids import DATA, UNKNOWN, reading_named
+from primecoat.colour.ids import DATA, UNKNOWN
 from primecoat.inventory import ImageRecord, Inventory, SceneUse
 from primecoat.location import Location
 from primecoat.reading.decisions import Decision, decision_on
@@ -113,12 +113,15 @@ def _set_aside(evidence: Sequence[Evidence], use: SceneUse | None) -> tuple[Evid
     slots = [e for e in evidence if e.witness == "slot"]
     wants_data = any(is_data(e.claim) for e in slots)
     fixed = use is not None and use.use.fixed is not None
+    ignored = fixed or (use is not None and use.use.ignores_header)
     result = []
     for item in evidence:
         why = ""
         if wants_data and item.witness in ("header", "name") and not is_data(item.claim):
             why = "a data slot outranks it"
-        elif fixed and item.witness == "header" and use is not None:
+        elif use is not None and (
+            (ignored and item.witness == "header") or (fixed and item.witness == "declaration")
+        ):
             why = f"{use.use.standard} says that it must be ignored"
         result.append(replace(item, set_aside=why) if why else item)
     return tuple(result)
@@ -126,10 +129,12 @@ def _set_aside(evidence: Sequence[Evidence], use: SceneUse | None) -> tuple[Evid
 
 def _today(use: SceneUse) -> tuple[str, str]:
     """Return how the use is read now, and why."""
+    if use.use.today:
+        return use.use.today, use.use.today_why
     if use.use.fixed is not None:
         return use.use.fixed, f"{use.use.standard} fixes the slot's encoding"
     if use.use.declared and use.use.declared != UNKNOWN:
-        named = reading_named(use.use.declared)
+        named = use.use.declared_reading
         if named is not None:
             return named, f"the {use.use.standard} declares it"
         return UNKNOWN, f"nobody knows the declared name {use.use.declared!r}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from primecoat.colour.ids import UNKNOWN
+from primecoat.colour.ids import UNKNOWN, reading_named
 from primecoat.inventory import Inventory
 from primecoat.reading.colours import ColourReading, read_colours
 from primecoat.reading.decisions import read_decisions
@@ -71,16 +71,13 @@ def read_all(
 
 
 def _from_evidence(inventory: Inventory) -> str:
-    """Return the one space that the scenes' standards fix for their colours, else unknown."""
-    fixed = {
-        value.fixed
-        for scene in inventory.scenes
-        for value in (*scene.colours, *scene.lights)
-        if value.fixed
-    }
-    open_values = any(
-        value.fixed is None
-        for scene in inventory.scenes
-        for value in (*scene.colours, *scene.lights)
-    )
-    return fixed.pop() if len(fixed) == 1 and not open_values else UNKNOWN
+    """Return the one working space that all scenes name or their standards fix, else unknown."""
+    found = set()
+    for scene in inventory.scenes:
+        values = (*scene.colours, *scene.lights)
+        named = reading_named(scene.working) if scene.working else None
+        if named:
+            found.add(named)
+        elif values:
+            found |= {value.fixed or UNKNOWN for value in values}
+    return found.pop() if len(found) == 1 else UNKNOWN

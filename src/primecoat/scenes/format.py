@@ -55,5 +55,22 @@ class SceneFormat(Protocol):
             If the text at a place is not the edit's ``before``.
         """
 
+    def switch_edits(self, path: Path, name: str, to_space: str) -> tuple[Edit, ...]:
+        """Return the edits that write a new working space into a scene, and pin what it governs.
+
+        None for a format that names no working space, or a scene that names this one already.
+
+        Raises
+        ------
+        RefusedError
+            If the format has no name for the space, or something it governs cannot be pinned.
+        """
+
+    def space_name(self, reading: str) -> str:
+        """Return the name by which this format declares a reading; empty if it has none."""
+
+    def colour_text(self, written: str, colours: Sequence[tuple[float, float, float]]) -> str:
+        """Return the text of a value with other colours in it, as many as stand there."""
+
     def reference_text(self, relative_path: str) -> str:
         """Return a path, relative to the scene, as it is written in this format."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from primecoat.colour.ids import reading_named
 from primecoat.findings import Finding
 from primecoat.location import Location
 
@@ -92,6 +93,16 @@ class ImageUse:
         Reading that the scene's own standard fixes for this slot; None if it leaves it open.
     standard
         Name of that standard, for words.
+    inherited
+        Whether the declaration is that of something around it, such as the whole document.
+    named
+        Reading that the declared name has in the scene's standard; None to look the name up in
+        the vocabulary.
+    today, today_why
+        How the scene's standard reads it now, and why; empty where ``fixed`` and ``declared`` say
+        it.
+    ignores_header
+        Whether the standard never looks at what a picture's header says.
     """
 
     reference: int
@@ -103,6 +114,16 @@ class ImageUse:
     declared_at: Location | None = None
     fixed: str | None = None
     standard: str = ""
+    inherited: bool = False
+    named: str | None = None
+    today: str = ""
+    today_why: str = ""
+    ignores_header: bool = False
+
+    @property
+    def declared_reading(self) -> str | None:
+        """The reading that is declared; None if none is, or under a name that nobody knows."""
+        return self.named or (reading_named(self.declared) if self.declared else None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,6 +147,10 @@ class ColourValue:
         Reading that the standard fixes for it; None if it leaves it open.
     declared
         Space that the scene declares for it, as written.
+    named
+        Reading that the declared name has in the scene's standard.
+    written_at
+        Place of the numbers, for formats whose numbers can be rewritten.
     """
 
     location: Location
@@ -140,6 +165,13 @@ class ColourValue:
     fixed: str | None = None
     declared: str | None = None
     declared_at: Location | None = None
+    named: str | None = None
+    written_at: Location | None = None
+
+    @property
+    def declared_reading(self) -> str | None:
+        """The reading that is declared; None if none is, or under a name that nobody knows."""
+        return self.named or (reading_named(self.declared) if self.declared else None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,6 +188,8 @@ class Scene:
         Name of the format's module.
     problems
         Findings met while reading: broken references inside the file.
+    working
+        Working space that the scene says it was made in, as written; empty if it says none.
     """
 
     path: Path
@@ -166,6 +200,7 @@ class Scene:
     colours: tuple[ColourValue, ...] = ()
     lights: tuple[ColourValue, ...] = ()
     problems: tuple[Finding, ...] = ()
+    working: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,9 +6,9 @@ from pathlib import Path
 
 from primecoat.errors import UseError
 from primecoat.scenes.format import SceneFormat
-from primecoat.scenes.formats import gltf, sheet
+from primecoat.scenes.formats import gltf, materialx, sheet
 
-FORMATS: dict[str, SceneFormat] = {"gltf": gltf, "sheet": sheet}
+FORMATS: dict[str, SceneFormat] = {"gltf": gltf, "materialx": materialx, "sheet": sheet}
 """All formats by name."""
 
 SUFFIXES: dict[str, str] = {

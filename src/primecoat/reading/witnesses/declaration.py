@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from primecoat.colour.ids import reading_named
 from primecoat.inventory import ImageRecord, SceneUse
 from primecoat.reading.evidence import Evidence
 from primecoat.reading.policy import Policy
@@ -12,14 +11,14 @@ def testify(record: ImageRecord, use: SceneUse | None, policy: Policy) -> tuple[
     """Return what the scene declares; a name that nobody knows claims nothing."""
     if use is None or not use.use.declared:
         return ()
-    reading = reading_named(use.use.declared)
+    reading = use.use.declared_reading
     if reading is None:
         return ()
     return (
         Evidence(
             witness="declaration",
             claim=reading,
-            strength=policy.weight("declaration", "written"),
+            strength=policy.weight("declaration", "inherited" if use.use.inherited else "written"),
             words=f"The {use.use.standard} declares {use.use.declared} for {record.path}.",
             location=use.use.declared_at or use.use.location,
         ),

@@ -369,6 +369,21 @@ def _mark(written: str) -> str:
     return f"data:sha256,{sha256_of_bytes(written.encode())}"
 
 
+def switch_edits(path: Path, name: str, to_space: str) -> tuple[Edit, ...]:
+    """Return no edits: glTF names no working space; its numbers are linear Rec.709."""
+    return ()
+
+
+def space_name(reading: str) -> str:
+    """Return no name: glTF has no place for one."""
+    return ""
+
+
+def colour_text(written: str, colours: Sequence[tuple[float, float, float]]) -> str:
+    """Return the text as it stands: the factors of a glTF scene are not rewritten."""
+    return written
+
+
 def reference_text(relative_path: str) -> str:
     """Return a relative path as it is written in this format: percent-encoded.
 

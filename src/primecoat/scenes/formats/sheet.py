@@ -133,6 +133,7 @@ def read(path: Path, name: str) -> Scene:
                     fixed=_TEMPERATURE_SPACE if kelvin is not None else None,
                     declared=cell.get("space") or None,
                     declared_at=declared_at if kelvin is None else None,
+                    written_at=Location(name, f"{place}/value") if kelvin is None else None,
                 )
             )
     return Scene(
@@ -205,6 +206,21 @@ def edit(data: bytes, edits: Sequence[Edit]) -> bytes:
     text = "".join(out)
     bom = b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b""
     return bom + text.encode()
+
+
+def switch_edits(path: Path, name: str, to_space: str) -> tuple[Edit, ...]:
+    """Return no edits: a sheet names no working space; each row speaks for itself."""
+    return ()
+
+
+def space_name(reading: str) -> str:
+    """Return the reading: a sheet declares by Color Interop ID."""
+    return reading
+
+
+def colour_text(written: str, colours: Sequence[tuple[float, float, float]]) -> str:
+    """Return the one colour of a row: three numbers, parted by spaces."""
+    return " ".join(f"{v:.9g}" for v in colours[0])
 
 
 def reference_text(relative_path: str) -> str:

@@ -1,0 +1,168 @@
+"""Which channels of a node's inputs reach the channels that are wanted of its output.
+
+Source: *MaterialX Specification 1.39*, sections *Channel Nodes* and *Texture Nodes*; ``swizzle``
+and the ``channels`` attribute are those of 1.38.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+CHANNELS = "rgba"
+_WIDTHS = {"float": 1, "vector2": 2, "vector3": 3, "color3": 3, "vector4": 4, "color4": 4}
+_LETTERS = {**dict(zip("rgba", CHANNELS, strict=True)), **dict(zip("xyzw", CHANNELS, strict=True))}
+_OUTPUTS = {
+    **{f"out{letter}": channel for letter, channel in _LETTERS.items()},
+    **{channel: channel for channel in CHANNELS},
+    "outcolor": "rgb",
+    "rgb": "rgb",
+    "rgba": "rgba",
+}
+"""Outputs of ``separate2``..``separate4``, ``UsdUVTexture`` and ``gltf_colorimage``."""
+
+_STEERING = {
+    "mix": "mask",
+    "mask": "mask",
+    **dict.fromkeys(
+        (
+            "amount",
+            "center",
+            "index",
+            "lumacoeffs",
+            "offset",
+            "pivot",
+            "position",
+            "rotate",
+            "st",
+            "texcoord",
+            "value1",
+            "value2",
+            "which",
+        ),
+        "other_data",
+    ),
+}
+"""Inputs whose content steers a node instead of flowing on, and the slot that makes them."""
+
+_WHOLE = (
+    "colorcorrect",
+    "dotproduct",
+    "hsvadjust",
+    "hsvtorgb",
+    "luminance",
+    "magnitude",
+    "normalmap",
+    "rgbtohsv",
+    "saturate",
+)
+"""Nodes every channel of whose output takes all channels of the input ``in``."""
+
+_FROM_HEIGHT = ("heighttonormal", "bump")
+_INVERSE = {"roughness": "glossiness", "glossiness": "roughness"}
+
+
+class OutOfFlow(Exception):  # noqa: N818 - it is no error: the input is simply not wanted
+    """Nothing of an input reaches the wanted channels."""
+
+
+def inputs_of(node: Any) -> list[Any]:
+    """Return the inputs of a node; ``parameter`` is what some of them were called up to 1.37."""
+    return [c for c in node.getChildren() if c.getCategory() in ("input", "parameter")]
+
+
+def width(kind: str) -> int:
+    """Return how many channels a type has; 1 for types that are no numbers.
+
+    Examples
+    --------
+    >>> width("color3"), width("float"), width("filename")
+    (3, 1, 1)
+    """
+    return _WIDTHS.get(kind, 1)
+
+
+def by_output(node: Any, output: str, channels: str) -> str:
+    """Return which channels of a node are wanted when one of its outputs is.
+
+    For nodes that separate channels, and images with several outputs, the output says it.
+    """
+    mapped = _OUTPUTS.get(output, "")
+    if node.getAttribute("type") != "multioutput" or not mapped:
+        return channels
+    common = "".join(c for c in mapped if c in channels)
+    return mapped if len(mapped) == 1 else common or mapped
+
+
+def through(node: Any, item: Any, slot: str, channels: str) -> tuple[str, str]:
+    """Return the slot and the channels for what feeds an input of a node.
+
+    Parameters
+    ----------
+    node, item
+        The node and its input.
+    slot, channels
+        What the node's output is wanted for.
+
+    Raises
+    ------
+    OutOfFlow
+        If nothing of the input is wanted.
+    """
+    category, name, kind = node.getCategory(), item.getName(), item.getAttribute("type")
+    everything = CHANNELS[: width(kind)]
+    if kind == "filename":
+        return slot, _of_image(node.getAttribute("type"), channels)
+    if name in _STEERING and not (category == "mix" and name != "mix"):
+        return _STEERING[name], everything
+    if category in _FROM_HEIGHT and name == "in":
+        return "height", everything
+    if category == "UsdUVTexture" or category.startswith("gltf_"):
+        return slot, everything
+    if category == "invert" and name == "in":
+        return _INVERSE.get(slot, slot), "r" if width(kind) == 1 else channels
+    if category == "extract" and name == "in":
+        return slot, CHANNELS[_whole_number(node, "index") % 4]
+    if category == "swizzle" and name == "in":
+        return slot, _swizzled(node, channels)
+    if category.startswith("combine"):
+        return slot, _combined(node, name, channels)
+    if category in _WHOLE and name == "in":
+        return slot, everything
+    if width(kind) == 1:
+        return slot, "r"
+    return slot, "".join(c for c in channels if c in everything) or everything
+
+
+def _of_image(kind: str, channels: str) -> str:
+    """Return the wanted channels that an image node of a type has."""
+    everything = CHANNELS[: _WIDTHS.get(kind, 4)]
+    return "".join(c for c in CHANNELS if c in channels and c in everything) or everything
+
+
+def _whole_number(node: Any, name: str) -> int:
+    item = node.getChild(name)
+    text = item.getAttribute("value") if item is not None else ""
+    return int(text) if text.isdecimal() else 0
+
+
+def _swizzled(node: Any, channels: str) -> str:
+    item = node.getChild("channels")
+    text = item.getAttribute("value") if item is not None else ""
+    wanted = [text[at] for at in range(len(text)) if at < 4 and CHANNELS[at] in channels]
+    letters = {_LETTERS[c] for c in wanted if c in _LETTERS}
+    return "".join(c for c in CHANNELS if c in letters) or channels
+
+
+def _combined(node: Any, name: str, channels: str) -> str:
+    """Return the channels wanted of one part that ``combine2``..``combine4`` put together."""
+    at = 0
+    for item in inputs_of(node):
+        size = width(item.getAttribute("type"))
+        if item.getName() == name:
+            part = CHANNELS[at : at + size]
+            wanted = "".join(CHANNELS[i] for i, c in enumerate(part) if c in channels)
+            if not wanted:
+                raise OutOfFlow
+            return wanted
+        at += size
+    raise OutOfFlow
