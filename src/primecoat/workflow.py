@@ -38,8 +38,9 @@ from primecoat.reading.readings import read_all
 from primecoat.report.html import report_page
 from primecoat.report.settings import settings_sheet
 from primecoat.report.settings_html import settings_page
+from primecoat.scenes.folders import Folders
 from primecoat.scenes.registry import FORMATS, SUFFIXES
-from primecoat.scenes.resolve import folder_names, resolve
+from primecoat.scenes.resolve import resolve
 
 DEFAULT_TO = "lin_ap1_scene"
 
@@ -142,7 +143,7 @@ def why(survey: Survey, image: str) -> ImageReading:
 def scenes_using(image: Path) -> tuple[Path, ...]:
     """Return the scene files in an image's folder, and in the one above, that use the image."""
     image = Path(os.path.abspath(image))
-    names_in = folder_names()
+    folders = Folders()
     found = []
     for place in (image.parent, image.parent.parent):
         for path in sorted(p for p in place.glob("*.*") if p.suffix.lower() in SUFFIXES):
@@ -152,7 +153,7 @@ def scenes_using(image: Path) -> tuple[Path, ...]:
                 continue
             texts = [r for r in scene.references if r.embedded is None]
             if any(
-                image in resolve(r.text, place, (place,), r.text, r.location, names_in).files
+                image in resolve(r.text, place, (place,), r.text, r.location, folders).files
                 for r in texts
             ):
                 found.append(path)

@@ -34,7 +34,7 @@ def test_one_file_spelled_in_many_ways_is_linked_once_and_every_spelling_follows
         ("tex/tea%20pot.png", "tex/tea pot.png", f"tex/tea%20pot_{s.SRGB}.png"),
         ("tex%2Fbowl.png", "tex/bowl.png", f"tex/bowl_{s.SRGB}.png"),
         ("t%65x/b%6Fwl.png", "tex/bowl.png", f"t%65x/bowl_{s.SRGB}.png"),
-        ("tex\\bowl.png", "tex/bowl.png", f"tex\\bowl_{s.SRGB}.png"),
+        ("tex\\bowl.png", "tex/bowl.png", f"tex/bowl_{s.SRGB}.png"),
         ("100%25.png", "100%.png", f"100%25_{s.SRGB}.png"),
         ("K%C3%A4se.png", "Käse.png", f"K%C3%A4se_{s.SRGB}.png"),
         ("Käse.png", "Käse.png", f"K%C3%A4se_{s.SRGB}.png"),

@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from primecoat.location import Location
-from primecoat.scenes.resolve import Resolved, folder_names, resolve
+from primecoat.scenes.folders import Folders
+from primecoat.scenes.resolve import Resolved, resolve
 
 BASE_COLOUR = {"pbrMetallicRoughness": {"baseColorTexture": {"index": 0}}}
 """A material whose base colour is texture 0."""
@@ -111,5 +112,5 @@ def glb_with_images(*pictures: bytes, **more: Any) -> bytes:
 def found_for(text: str, anchor: Path, *roots: Path) -> Resolved:
     """Resolve one reference of a scene in a folder."""
     return resolve(
-        text, anchor, roots or (anchor,), "image", Location("s.gltf", "/images/0"), folder_names()
+        text, anchor, roots or (anchor,), "image", Location("s.gltf", "/images/0"), Folders()
     )

@@ -45,6 +45,7 @@ _ENTRIES = (
     CatalogueEntry("PC408", "image_is_used_by_another_scene", "error", "0.1"),
     CatalogueEntry("PC409", "folder_is_not_writable", "error", "0.1"),
     CatalogueEntry("PC410", "route_is_not_open_here", "note", "0.1"),
+    CatalogueEntry("PC411", "reference_is_not_portable", "warning", "0.1"),
 )
 
 CATALOGUE: dict[str, CatalogueEntry] = {entry.code: entry for entry in _ENTRIES}

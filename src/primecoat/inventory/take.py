@@ -16,14 +16,13 @@ from primecoat.inventory.cache import MeasureCache
 from primecoat.inventory.measure import measure_file
 from primecoat.inventory.model import ImageRecord, Inventory, Measure, SceneUse, shown_path
 from primecoat.location import Location
+from primecoat.scenes.folders import Folders
 from primecoat.scenes.model import ImageReference, Scene
 from primecoat.scenes.placeholders import has_placeholder
 from primecoat.scenes.registry import FORMATS, SUFFIXES, format_of
 from primecoat.scenes.resolve import (
-    FolderNames,
     Resolved,
     default_roots,
-    folder_names,
     link_trouble,
     resolve,
 )
@@ -132,8 +131,8 @@ def take_inventory(
     else:
         raise UseError(f"There is no file or folder {target}.", "Check the name.")
 
-    names_in = folder_names()
-    entries = _gather(scenes, allowed, names_in)
+    folders = Folders()
+    entries = _gather(scenes, allowed, folders)
     _add_pictures(entries, pictures, allowed)
     cache_home = target if target.is_dir() else target.parent
     images = _measure(list(entries.values()), cache_home, verify, progress, workers)
@@ -207,7 +206,7 @@ def _read_or_report(file: Path, roots: tuple[Path, ...]) -> tuple[Scene | None, 
 
 
 def _gather(
-    scenes: Sequence[Scene], roots: tuple[Path, ...], names_in: FolderNames
+    scenes: Sequence[Scene], roots: tuple[Path, ...], folders: Folders
 ) -> dict[object, _Entry]:
     """Resolve every reference that is used, and put uses of one image together."""
     entries: dict[object, _Entry] = {}
@@ -216,7 +215,7 @@ def _gather(
         for use in scene.uses:
             reference = scene.references[use.reference]
             if use.reference not in keys:
-                keys[use.reference] = _enter(entries, scene, reference, roots, names_in)
+                keys[use.reference] = _enter(entries, scene, reference, roots, folders)
             entry = entries[keys[use.reference]]
             entry.uses.append(SceneUse(scene=scene, use=use, reference=reference))
     return entries
@@ -227,7 +226,7 @@ def _enter(
     scene: Scene,
     reference: ImageReference,
     roots: tuple[Path, ...],
-    names_in: FolderNames,
+    folders: Folders,
 ) -> object:
     if reference.embedded is not None:
         inside = reference.location.place.rsplit("/", 1)[0]
@@ -238,7 +237,7 @@ def _enter(
         )
         return path
     anchor = scene.path.parent
-    found = resolve(reference.text, anchor, roots, reference.text, reference.location, names_in)
+    found = resolve(reference.text, anchor, roots, reference.text, reference.location, folders)
     path = _name_of(found, reference.text, roots)
     key = found.files or path
     entry = entries.setdefault(key, _Entry(path, path.rsplit("/", 1)[-1], files=found.files))

@@ -79,6 +79,10 @@ def build_plan(
     )
 
 
+_MENDED = ("file_name_differs_in_case", "reference_is_not_portable")
+"""Faults of a reference that writing it anew mends."""
+
+
 def is_superseded(record: ImageRecord, root: Path, superseded: frozenset[str]) -> bool:
     """Whether every file of an image, and every scene that uses it, was replaced earlier."""
     if not (superseded and record.files):
@@ -90,7 +94,7 @@ def is_superseded(record: ImageRecord, root: Path, superseded: frozenset[str]) -
 def _is_ready(image: ImageReading, draft: Draft, with_likely: bool) -> bool:
     """Whether an image can be acted on; if not, it is held."""
     path = image.record.path
-    broken = [p for p in image.record.problems if p.name != "file_name_differs_in_case"]
+    broken = [p for p in image.record.problems if p.name not in _MENDED]
     unreadable = [m.problem for m in image.record.measures if m.problem]
     if broken:
         draft.hold(path, broken[0].message, broken[0].remedy)

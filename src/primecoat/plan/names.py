@@ -30,7 +30,8 @@ def new_reference(scene: Scene, reference: ImageReference, target: Path) -> str:
     write = FORMATS[scene.format].reference_text
     written, text = reference.written, reference.text
     leads_to = Path(os.path.abspath(anchor / text.replace("\\", "/"))).parent
-    plain = len(_SEPARATOR.findall(written)) == len(_SEPARATOR.findall(text))  # none encoded
+    none_encoded = len(_SEPARATOR.findall(written)) == len(_SEPARATOR.findall(text))
+    plain = none_encoded and "\\" not in written
     if reference.embedded is None and leads_to == target.parent and plain:
         return _LAST.sub(lambda _: write(target.name), written, count=1)
     return write(Path(os.path.relpath(target, anchor)).as_posix())

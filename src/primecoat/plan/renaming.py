@@ -8,8 +8,9 @@ from primecoat.plan.draft import Draft
 from primecoat.plan.users import scenes_under, scenes_using
 from primecoat.reading.judgement import ImageReading
 from primecoat.reading.names import tagged_name
+from primecoat.scenes.folders import Folders
 from primecoat.scenes.model import ImageReference, Scene
-from primecoat.scenes.resolve import folder_names, resolve
+from primecoat.scenes.resolve import resolve
 
 
 class Renaming:
@@ -80,13 +81,13 @@ class Renaming:
 def _unused_references(draft: Draft) -> list[tuple[Scene, ImageReference, tuple[Path, ...]]]:
     """Return the references in the plan's scenes that no use takes, with their files."""
     inventory = draft.readings.inventory
-    names_in = folder_names()
+    folders = Folders()
     found = []
     for scene in inventory.scenes:
         used = {use.reference for use in scene.uses}
         for number, reference in enumerate(scene.references):
             if number not in used and reference.embedded is None:
                 text, place = reference.text, reference.location
-                resolved = resolve(text, scene.path.parent, inventory.roots, text, place, names_in)
+                resolved = resolve(text, scene.path.parent, inventory.roots, text, place, folders)
                 found.append((scene, reference, resolved.files))
     return found

@@ -7,8 +7,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 from primecoat.errors import InputError
+from primecoat.scenes.folders import Folders
 from primecoat.scenes.registry import FORMATS, SUFFIXES
-from primecoat.scenes.resolve import folder_names, resolve
+from primecoat.scenes.resolve import resolve
 
 
 def scenes_under(folder: Path) -> Iterator[Path]:
@@ -35,7 +36,7 @@ def scenes_using(scenes: Iterable[Path], roots: Sequence[Path]) -> dict[Path, Pa
     dict
         Image, symbolic links followed, to scene file.
     """
-    names_in = folder_names()
+    folders = Folders()
     found: dict[Path, Path] = {}
     for path in scenes:
         try:
@@ -45,6 +46,6 @@ def scenes_using(scenes: Iterable[Path], roots: Sequence[Path]) -> dict[Path, Pa
         for reference in scene.references:
             if reference.embedded is None:
                 text, place = reference.text, reference.location
-                resolved = resolve(text, path.parent, roots, text, place, names_in)
+                resolved = resolve(text, path.parent, roots, text, place, folders)
                 found |= {file.resolve(): path for file in resolved.files}
     return found

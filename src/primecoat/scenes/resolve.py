@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
 
 from primecoat.findings import Finding, finding
 from primecoat.location import Location
+from primecoat.scenes.candidates import Candidate, likely_meant
+from primecoat.scenes.folders import Folders
 from primecoat.scenes.placeholders import has_placeholder, name_pattern
 
 _SCHEME = re.compile(r"^[A-Za-z][A-Za-z0-9+.-]+:")
@@ -35,23 +36,6 @@ class Resolved:
     path: Path | None
     files: tuple[Path, ...] = ()
     problem: Finding | None = None
-
-
-FolderNames = Callable[[Path], dict[str, Path]]
-"""Gives the entries of a folder by name; empty where it cannot be listed."""
-
-
-def folder_names() -> FolderNames:
-    """Return a lister that reads each folder once, so that a large scene lists none twice."""
-
-    @cache
-    def names(folder: Path) -> dict[str, Path]:
-        try:
-            return {entry.name: Path(entry.path) for entry in os.scandir(folder)}
-        except (OSError, ValueError):  # ValueError: a name that the system cannot hold
-            return {}
-
-    return names
 
 
 def default_roots(scene_folder: Path, references: Sequence[str]) -> tuple[Path, ...]:
@@ -80,7 +64,7 @@ def resolve(
     roots: Sequence[Path],
     where: str,
     location: Location,
-    names_in: FolderNames,
+    folders: Folders,
 ) -> Resolved:
     """Find the file or files that a reference stands for.
 
@@ -96,8 +80,8 @@ def resolve(
         Name of the image for findings.
     location
         Place of the reference for findings.
-    names_in
-        Lister made by :func:`folder_names`.
+    folders
+        Lister of the run.
     """
 
     def problem(name: str, message: str, remedy: str) -> Finding:
@@ -120,26 +104,31 @@ def resolve(
         )
     wanted = Path(os.path.abspath(anchor / text.replace("\\", "/")))
     if not any(wanted.is_relative_to(root) for root in roots):
+        meant = likely_meant(text, anchor, roots, folders)
         return Resolved(
             path=wanted,
             problem=problem(
                 "file_is_outside_the_root",
-                f"{text} leads to {wanted.parent}, outside {roots[0]}; it was not opened.",
-                f"If it belongs to the scene, add --root {wanted.parent}.",
+                f"{text} leads to {wanted.parent}, outside {roots[0]}; it was not opened."
+                + _hint(meant),
+                f"If it belongs to the scene, add --root {wanted.parent}. {_write(meant)}".strip(),
             ),
         )
-    files, mismatch = _match(wanted, names_in(wanted.parent)), False
+    files, mismatch = _match(wanted, folders(wanted.parent)), False
     if not files:
-        files = _other_case(wanted, roots, names_in)
+        files = _other_case(wanted, roots, folders)
         mismatch = bool(files)
     if not files:
+        meant = likely_meant(text, anchor, roots, folders)
         return Resolved(
             path=wanted,
             problem=problem(
                 "file_is_missing",
                 f"{text} is not there."
-                + (" It names a drive, which this system does not have." if drive else ""),
-                "Put the file back, or mend the reference in the scene"
+                + (" It names a drive, which this system does not have." if drive else "")
+                + _hint(meant),
+                _write(meant)
+                or "Put the file back, or mend the reference in the scene"
                 + (": write it relative to the scene, with '/'." if drive else "."),
             ),
         )
@@ -159,7 +148,25 @@ def resolve(
                 f"Write {found} in the scene; the tag route does so.",
             ),
         )
+    if "\\" in text and os.name != "nt":
+        return Resolved(
+            path=wanted,
+            files=files,
+            problem=problem(
+                "reference_is_not_portable",
+                f"The scene says {text}, with backslashes: found on Windows and missing elsewhere.",
+                f"Write {text.replace(chr(92), '/')} in the scene; the tag route does so.",
+            ),
+        )
     return Resolved(path=wanted, files=files)
+
+
+def _hint(meant: Candidate | None) -> str:
+    return f" Likely meant is {meant.path}: {meant.cause}." if meant else ""
+
+
+def _write(meant: Candidate | None) -> str:
+    return f"If that is it, write {meant.path} in the scene." if meant else ""
 
 
 def link_trouble(
@@ -216,17 +223,17 @@ def _match(wanted: Path, names: dict[str, Path]) -> tuple[Path, ...]:
     return ()
 
 
-def _other_case(wanted: Path, roots: Sequence[Path], names_in: FolderNames) -> tuple[Path, ...]:
+def _other_case(wanted: Path, roots: Sequence[Path], folders: Folders) -> tuple[Path, ...]:
     """Find a file whose path differs from the wanted one only in upper and lower case."""
     root = next(root for root in roots if wanted.is_relative_to(root))
     folder = root
-    *folders, name = wanted.relative_to(root).parts
-    for part in folders:
-        names = names_in(folder)
+    *parents, name = wanted.relative_to(root).parts
+    for part in parents:
+        names = folders(folder)
         near = [n for n in names if n.lower() == part.lower()]
         if part not in names and len(near) != 1:
             return ()
         folder = names[part if part in names else near[0]]
-    names = names_in(folder)
+    names = folders(folder)
     near = [n for n in names if n.lower() == name.lower()]
     return (names[near[0]],) if len(near) == 1 else _match(folder / name, names)
