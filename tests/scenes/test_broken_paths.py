@@ -22,7 +22,7 @@ BROKEN = {
     "backslashes": ("maps\\cup.png", "PC411", "maps/cup.png", "backslashes"),
     "drive letter": ("C:\\work\\maps\\cup.png", "PC401", "maps/cup.png", "place or machine"),
     "network share": ("\\\\nas\\tea\\maps\\cup.png", "PC403", "maps/cup.png", "machine"),
-    "another machine": ("/mnt/tea/maps/cup.png", "PC403", "maps/cup.png", "machine"),
+    "another machine": ("/volumes/tea/maps/cup.png", "PC403", "maps/cup.png", "machine"),
     "percent-encoded": ("maps/tea%20pot.png", "PC401", "maps/tea pot.png", "percent-encoded"),
     "other Unicode form": (f"maps/{NFD}", "PC401", "maps/théière.png", "Unicode form"),
     "misspelt UDIM": ("maps/tray.<udim>.png", "PC401", "maps/tray.<UDIM>.png", "capitals"),
