@@ -39,14 +39,15 @@ def _pictures(scene: Path, route: str) -> dict[str, list[NDArray[np.float32]]]:
     done = workflow.apply(workflow.plan(survey, route, with_likely=True))
     primed = scene.with_name(f"{scene.stem}.primed{scene.suffix}") if done else scene
     images = workflow.survey(primed, verify=True).readings.images
-    found = {_stem(image): _read(image) for image in images}
+    found = {_use(image): _read(image) for image in images}
     if done:
         workflow.undo(scene)
     return found
 
 
-def _stem(image: ImageReading) -> str:
-    return split_name(image.record.name).stem
+def _use(image: ImageReading) -> str:
+    use = image.uses[0].scene_use.use
+    return f"{split_name(image.record.name).stem} in {use.slot} of {use.owner}"
 
 
 def _read(image: ImageReading) -> list[NDArray[np.float32]]:
