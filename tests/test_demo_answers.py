@@ -33,7 +33,7 @@ def truth(demo: Path) -> Json:
 @pytest.fixture(scope="module", params=["scenes", "folder"])
 def documents(request: pytest.FixtureRequest, demo: Path) -> list[Json]:
     """Return the survey documents of both scenes, or of the whole folder."""
-    scenes = [demo / name for name in ("tea.gltf", "tea.mtlx", "tea.csv")]
+    scenes = [demo / name for name in ("tea.gltf", "tea.mtlx", "tea.usda", "tea.csv")]
     targets = scenes if request.param == "scenes" else [demo]
     return [survey_document(workflow.survey(target)) for target in targets]
 

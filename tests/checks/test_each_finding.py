@@ -53,6 +53,22 @@ def gltf(uri: str, *more: dict[str, Any], file: str = "", data: bytes | None = N
     return make
 
 
+def stage(source: str) -> Make:
+    """Return a maker of a USD texture that declares sRGB, and a word of ``sourceColorSpace``."""
+
+    def make(folder: Path) -> Path:
+        (folder / "a.png").write_bytes(b.png())
+        path = folder / "s.usda"
+        path.write_text(
+            '#usda 1.0\ndef Shader "t"\n{\n    uniform token info:id = "UsdUVTexture"\n'
+            '    asset inputs:file = @./a.png@ (\n        colorSpace = "srgb_rec709_scene"\n    )\n'
+            f'    token inputs:sourceColorSpace = "{source}"\n}}\n'
+        )
+        return path
+
+    return make
+
+
 def normal_map(pixels: np.ndarray) -> Make:
     def make(folder: Path) -> Path:
         (folder / "a_normal.png").write_bytes(b.png_of(pixels))
@@ -133,6 +149,7 @@ TWINS: dict[str, tuple[str, Make, Make]] = {
         picture("a.png,x,base_color,,unknown,"),
     ),
     "PC109": ("a.<UDIM>.png", tiles(b.png(4)), tiles(b.png())),
+    "PC110": ("s.usda", stage("raw"), stage("sRGB")),
     "PC201": (
         "s.csv",
         picture(",x,base_color,,,0.5 0.4 0.3"),

@@ -6,11 +6,13 @@ from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
 
+import numpy as np
 import pytest
 
 from primecoat.colour.ids import DATA, READINGS, UNKNOWN
 from primecoat.demo.faults import CASE, FAULTS, LOW_RANGE, TWO_READINGS
 from primecoat.documents import load
+from primecoat.scenes.usd import door
 
 Json = dict[str, Any]
 
@@ -101,6 +103,7 @@ def test_colours_can_be_found_where_the_truth_says(twin: Path, truth: Json) -> N
     with (twin / "tea.csv").open(encoding="utf-8", newline="") as text:
         lines = list(csv.reader(text))
     materials = ElementTree.parse(twin / "tea.mtlx")
+    stage = door.Usd.Stage.Open(str(twin / "tea.usda"))
     for colour in truth["colours"]:
         if colour["scene"] == "tea.csv":
             cells = lines[int(colour["location"].removeprefix("row ")) - 1]
@@ -111,6 +114,13 @@ def test_colours_can_be_found_where_the_truth_says(twin: Path, truth: Json) -> N
             element = materials.find("/".join(f"*[@name='{step}']" for step in steps))
             assert element is not None
             assert [float(p) for p in element.attrib["value"].split(",")] == colour["value"]
+            continue
+        if colour["scene"] == "tea.usda":
+            attribute = stage.GetAttributeAtPath(colour["location"])
+            rows = np.atleast_2d(np.array(attribute.Get(), dtype=np.float64))[:, :3]
+            assert len(rows) == colour.get("count", 1)
+            least = colour["min"] if "count" in colour else colour["value"]
+            assert np.abs(rows.min(axis=0) - least).max() < 1e-6
             continue
         value: Any = document
         for step in colour["location"].split("/")[1:]:

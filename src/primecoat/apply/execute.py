@@ -48,7 +48,7 @@ from primecoat.plan.operations import (
 from primecoat.plan.plan import Plan
 from primecoat.plan.reach import leads_out
 from primecoat.scenes.model import Scene
-from primecoat.scenes.registry import FORMATS, format_of
+from primecoat.scenes.registry import changed, read_scene
 
 Progress = Callable[[int, int], None]
 
@@ -311,8 +311,7 @@ def _intend(home: Path, run: str, number: int, operation: Operation, after: str)
 
 def _edited(plan: Plan, operation: WriteScene) -> bytes:
     source = plan.root / operation.source
-    data = source.read_bytes()
-    new = FORMATS[format_of(source)].edit(data, operation.edits)
+    new = changed(source, operation.edits, plan.root / operation.target, (plan.root,))
     if sha256_of_bytes(new) != operation.target_sha256:
         raise RefusedError(
             f"{operation.source} does not become what was planned.", "Make a new plan."
@@ -323,7 +322,7 @@ def _edited(plan: Plan, operation: WriteScene) -> bytes:
 @lru_cache(maxsize=1)
 def _read_scene(path: Path, name: str, identity: Identity) -> Scene:
     """Return a scene file, read once for all the pictures that are taken out of it."""
-    return FORMATS[format_of(path)].read(path, name)
+    return read_scene(path, name)
 
 
 def _embedded(plan: Plan, operation: ExtractImage) -> bytes:

@@ -15,11 +15,12 @@ from primecoat.demo.faults import FAULTS
 from primecoat.demo.gltf_uses import ColourUse, PictureUse, gltf_colours, gltf_uses
 from primecoat.demo.materialx_scene import MaterialXScene
 from primecoat.demo.sheet import SheetRow
+from primecoat.demo.usd_scene import UsdScene
 from primecoat.scenes.model import DATA_SLOTS
 
 Json = dict[str, Any]
 
-SCENE, MATERIALX, SHEET = "tea.gltf", "tea.mtlx", "tea.csv"
+SCENE, MATERIALX, USD, SHEET = "tea.gltf", "tea.mtlx", "tea.usda", "tea.csv"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,7 +36,11 @@ class _Use:
 
 
 def truth(
-    document: Json, rows: tuple[SheetRow, ...], materials: MaterialXScene, clean: bool
+    document: Json,
+    rows: tuple[SheetRow, ...],
+    materials: MaterialXScene,
+    stage: UsdScene,
+    clean: bool,
 ) -> Json:
     """Return the document ``primecoat.truth/1``.
 
@@ -47,17 +52,21 @@ def truth(
         The rows of the scene sheet.
     materials
         The MaterialX document.
+    stage
+        The USD layer.
     clean
         True for the twin without faults.
     """
     uses = (
         *(_picture_use(use, SCENE) for use in gltf_uses(document)),
         *(_picture_use(use, MATERIALX) for use in materials.uses),
+        *(_picture_use(use, USD) for use in stage.uses),
         *_sheet_uses(rows),
     )
     paths = sorted({use.path for use in uses})
     colours = [
-        *map(_gltf_colour, gltf_colours(document)),
+        *(_gltf_colour(colour, SCENE) for colour in gltf_colours(document)),
+        *(_gltf_colour(colour, USD) for colour in stage.colours),
         *_materialx_colours(materials),
         *_sheet_colours(rows),
     ]
@@ -73,7 +82,9 @@ def truth(
 
 
 def _picture_use(use: PictureUse, scene: str) -> _Use:
-    reading = DATA if use.slot in DATA_SLOTS else "srgb_rec709_scene"
+    linear = use.slot == "environment"
+    colour = "lin_rec709_scene" if linear else "srgb_rec709_scene"
+    reading = DATA if use.slot in DATA_SLOTS else colour
     surveyed = {fault.where: fault.surveyed for fault in FAULTS}
     return _Use(
         path=surveyed.get(use.path, use.path),
@@ -138,8 +149,8 @@ def _content(uses: list[_Use]) -> str:
     return slots[0] if len(slots) == 1 else "packed"
 
 
-def _gltf_colour(colour: ColourUse) -> Json:
-    head: Json = {"scene": SCENE, "location": colour.location, "slot": colour.slot}
+def _gltf_colour(colour: ColourUse, scene: str) -> Json:
+    head: Json = {"scene": scene, "location": colour.location, "slot": colour.slot}
     if colour.count is None:
         return {**head, "value": list(colour.low), "reading": "lin_rec709_scene"}
     span = {"count": colour.count, "min": list(colour.low), "max": list(colour.high)}

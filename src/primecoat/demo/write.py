@@ -12,7 +12,9 @@ from primecoat.demo.gltf_scene import gltf_scene
 from primecoat.demo.materialx_scene import materialx_document
 from primecoat.demo.pictures import picture_files
 from primecoat.demo.sheet import sheet_rows, sheet_text
-from primecoat.demo.truth import MATERIALX, SCENE, SHEET, truth
+from primecoat.demo.tableware import parts
+from primecoat.demo.truth import MATERIALX, SCENE, SHEET, USD, truth
+from primecoat.demo.usd_scene import usd_scene
 from primecoat.documents import dumps
 from primecoat.errors import UseError
 
@@ -60,11 +62,13 @@ def _texts(clean: bool) -> dict[str, bytes]:
     document, buffer = gltf_scene(clean)
     rows = sheet_rows(clean)
     materials = materialx_document(document, rows)
+    stage = usd_scene(document, parts())
     return {
-        TRUTH: dumps(truth(document, rows, materials, clean)).encode(),
+        TRUTH: dumps(truth(document, rows, materials, stage, clean)).encode(),
         SCENE: dumps(document).encode(),
         document["buffers"][0]["uri"]: buffer,
         MATERIALX: materials.text.encode(),
+        USD: stage.text.encode(),
         SHEET: sheet_text(rows).encode(),
     }
 

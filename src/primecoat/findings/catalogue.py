@@ -32,6 +32,7 @@ _ENTRIES = (
     CatalogueEntry("PC107", "witnesses_disagree", "error", "0.1"),
     CatalogueEntry("PC108", "declared_space_is_not_known", "error", "0.1"),
     CatalogueEntry("PC109", "tiles_disagree", "error", "0.1"),
+    CatalogueEntry("PC110", "declarations_contradict", "error", "0.1"),
     CatalogueEntry("PC201", "colour_space_of_value_unknown", "warning", "0.1"),
     CatalogueEntry("PC301", "normal_map_is_damaged", "error", "0.1"),
     CatalogueEntry("PC302", "image_cannot_be_read", "error", "0.1"),

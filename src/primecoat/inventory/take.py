@@ -19,7 +19,7 @@ from primecoat.location import Location
 from primecoat.scenes.folders import Folders
 from primecoat.scenes.model import ImageReference, Scene
 from primecoat.scenes.placeholders import has_placeholder
-from primecoat.scenes.registry import FORMATS, SUFFIXES, format_of
+from primecoat.scenes.registry import FORMATS, SUFFIXES, format_of, read_scene
 from primecoat.scenes.resolve import (
     Resolved,
     default_roots,
@@ -117,16 +117,15 @@ def take_inventory(
                 problems += [problem] if problem else []
         pictures = [f for f in files if f.suffix.lower() in IMAGE_SUFFIXES]
     elif target.exists():
-        module = FORMATS[format_of(target)]
-        first = module.read(target, target.name)
-        texts = [r.text for r in first.references if r.embedded is None]
+        first = read_scene(target, target.name, roots)
+        texts = [r.text for r in first.references if r.embedded is None] + [*first.layers]
         allowed = tuple(Path(os.path.abspath(r)) for r in roots) or default_roots(
             target.parent, texts
         )
         if not any(target.is_relative_to(root) for root in allowed):
             allowed = (target.parent, *allowed)
         name = shown_path(target, allowed)
-        scenes = [first if name == target.name else module.read(target, name)]
+        scenes = [first if name == target.name else read_scene(target, name, allowed)]
         pictures, problems = [], []
     else:
         raise UseError(f"There is no file or folder {target}.", "Check the name.")
@@ -198,7 +197,7 @@ def _read_or_report(file: Path, roots: tuple[Path, ...]) -> tuple[Scene | None, 
     if trouble:
         return None, trouble
     try:
-        return FORMATS[format_of(file)].read(file, name), None
+        return read_scene(file, name, roots), None
     except InputError as error:
         return None, finding(
             "scene_cannot_be_read", name, error.message, error.remedy or "Mend or remove the file."
@@ -230,7 +229,7 @@ def _enter(
 ) -> object:
     if reference.embedded is not None:
         inside = reference.location.place.rsplit("/", 1)[0]
-        path = f"{scene.name}#{inside.lstrip('/')}"
+        path = reference.package or f"{scene.name}#{inside.lstrip('/')}"
         entries.setdefault(
             path,
             _Entry(path, "", embedded=reference.embedded, media_type=reference.media_type),

@@ -45,8 +45,12 @@ def plan_bake(draft: Draft, images: Sequence[ImageReading]) -> None:
                 "Use the declare route.",
             )
             continue
-        after = module.colour_text(colour.value.written, [colour.working])
-        draft.edit(colour.scene, written_at.place, colour.value.written, after)
+        before, after = colour.value.written, to_space
+        if colour.value.count > 1:
+            before = colour.reading
+        else:
+            after = module.colour_text(before, [colour.working])
+        draft.edit(colour.scene, written_at.place, before, after)
         draft.edit(colour.scene, place.place, colour.value.declared or "", name)
 
 

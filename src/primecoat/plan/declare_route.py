@@ -25,14 +25,16 @@ def plan_declare(draft: Draft, images: Sequence[ImageReading]) -> None:
             )
         for use in image.uses:
             written = use.scene_use.use
-            if written.channels == "a" or is_declared(use) or written.declared_at is None:
+            whole = is_declared(use) and not written.partly
+            if written.channels == "a" or whole or written.declared_at is None:
                 continue
             module, reading = FORMATS[use.scene_use.scene.format], use.judgement.reading
             name = module.space_name(reading)
-            if not name:
+            if not name or reading in written.refuses:
+                place = "" if not name else f" at {written.declared_at.place}"
                 draft.hold(
                     image.record.path,
-                    f"{module.STANDARD} has no name for {reading}.",
+                    f"{module.STANDARD} has no name for {reading}{place}.",
                     "Use the tag route.",
                 )
                 continue

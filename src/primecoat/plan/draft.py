@@ -6,7 +6,7 @@ import os
 from collections.abc import Mapping
 from pathlib import Path
 
-from primecoat.errors import InputError
+from primecoat.errors import InputError, RefusedError
 from primecoat.files import sha256_of, sha256_of_bytes, writable
 from primecoat.findings import Finding, finding
 from primecoat.plan.names import new_reference
@@ -15,7 +15,7 @@ from primecoat.plan.plan import Held
 from primecoat.plan.reach import leads_out
 from primecoat.reading.readings import Readings
 from primecoat.scenes.model import Edit, ImageReference, Scene
-from primecoat.scenes.registry import FORMATS
+from primecoat.scenes.registry import changed, changed_suffix
 
 PRIMED = ".primed"
 """Put between name and ending of a scene that stands beside the old one."""
@@ -172,8 +172,12 @@ class Draft:
             data = scene.path.read_bytes()
         except OSError as error:
             raise InputError(f"Cannot read {scene.path}: {error.strerror}.") from error
-        new = FORMATS[scene.format].edit(data, edits)
         target = scene.path if self.in_place else self._primed(scene.path)
+        try:
+            new = changed(scene.path, edits, target, (self.root,))
+        except RefusedError as error:
+            self.report("route_is_not_open_here", scene.name, error.message, error.remedy)
+            return
         locked = self.locked(scene.path) if target == scene.path else ""
         if locked:
             self.report("folder_is_not_writable", scene.name, locked, "Leave out --in-place.")
@@ -232,7 +236,7 @@ class Draft:
 
     def _primed(self, path: Path) -> Path:
         ours = path.stem.endswith(PRIMED) and self.relative(path) in self.made
-        return path if ours else path.with_name(f"{path.stem}{PRIMED}{path.suffix}")
+        return path if ours else path.with_name(f"{path.stem}{PRIMED}{changed_suffix(path)}")
 
 
 def _own_key(source: Path | str) -> str:

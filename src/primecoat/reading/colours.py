@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from primecoat.colour.ids import DATA, UNKNOWN
+from primecoat.colour.ids import DATA, UNKNOWN, reading_named
 from primecoat.colour.ocio import convert
 from primecoat.scenes.model import ColourValue, Scene
 
@@ -77,10 +77,13 @@ def _reading(value: ColourValue, from_space: str) -> tuple[str, str]:
     if value.declared and value.declared != UNKNOWN:
         named = value.declared_reading
         if named is not None and named != DATA:
-            return named, "the scene declares it"
+            return named, value.space_from or "the scene declares it"
         return UNKNOWN, f"nobody knows the declared name {value.declared!r}"
     if from_space != UNKNOWN:
         return from_space, "the working space that the scene was made in"
+    named = reading_named(value.default) if value.default else None
+    if named is not None:
+        return named, value.space_from
     return UNKNOWN, "nothing says which numbers these are"
 
 

@@ -16,6 +16,7 @@ from primecoat.reading.policy import Policy, policy
 from primecoat.reading.weigh import weigh
 from primecoat.reading.witnesses import declaration, header, name, pixels, slot
 from primecoat.reading.witnesses.siblings import SiblingSets
+from primecoat.scenes.usd.automatic import automatic
 
 WITNESS_MODULES = (declaration, slot, header, name, pixels)
 """The witnesses that are heard on each image and each use."""
@@ -78,7 +79,7 @@ def _read_image(
             today_why=why,
         )
         for use, evidence in by_use
-        for today, why in [_today(use)]
+        for today, why in [_today(use, record)]
     )
     unused = hear(None) if not uses else ()
     evidence = tuple(dict.fromkeys([*unused, *(e for _, heard in by_use for e in heard)]))
@@ -127,7 +128,7 @@ def _set_aside(evidence: Sequence[Evidence], use: SceneUse | None) -> tuple[Evid
     return tuple(result)
 
 
-def _today(use: SceneUse) -> tuple[str, str]:
+def _today(use: SceneUse, record: ImageRecord) -> tuple[str, str]:
     """Return how the use is read now, and why."""
     if use.use.today:
         return use.use.today, use.use.today_why
@@ -138,6 +139,8 @@ def _today(use: SceneUse) -> tuple[str, str]:
         if named is not None:
             return named, f"the {use.use.standard} declares it"
         return UNKNOWN, f"nobody knows the declared name {use.use.declared!r}"
+    if use.use.automatic and record.header is not None:
+        return automatic(record.header)
     return UNKNOWN, "nothing says it; each program chooses by itself"
 
 

@@ -60,6 +60,8 @@ class ImageReference:
         The image's bytes, if the scene file holds them itself.
     media_type
         Type that the scene declares for embedded bytes, such as ``image/png``.
+    package
+        For an image inside a package: its name, such as ``tea.usdz[textures/cup.png]``.
     """
 
     text: str
@@ -67,6 +69,7 @@ class ImageReference:
     written: str = ""
     embedded: bytes | None = None
     media_type: str = ""
+    package: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,7 +83,7 @@ class ImageUse:
     owner
         Name of the material or light.
     slot
-        One of :data:`SLOTS`.
+        One of :data:`SLOTS`, or ``unknown`` where the scene does not tell.
     channels
         Letters of ``rgba`` that the slot takes.
     location
@@ -103,6 +106,14 @@ class ImageUse:
         it.
     ignores_header
         Whether the standard never looks at what a picture's header says.
+    partly
+        Whether the declaration names the curve only and leaves the gamut open.
+    automatic
+        Whether the scene leaves the reading to OpenUSD's automatic choice.
+    declared_how
+        How it is declared, in words.
+    refuses
+        Readings that cannot be declared at this place although the standard has names for them.
     """
 
     reference: int
@@ -119,6 +130,10 @@ class ImageUse:
     today: str = ""
     today_why: str = ""
     ignores_header: bool = False
+    partly: bool = False
+    automatic: bool = False
+    declared_how: str = ""
+    refuses: tuple[str, ...] = ()
 
     @property
     def declared_reading(self) -> str | None:
@@ -138,7 +153,8 @@ class ColourValue:
         For many values at one place (vertex colours): how many, and their greatest numbers by
         channel; ``value`` then holds the least.
     kelvin
-        Colour temperature that the scene gives instead of numbers; ``value`` is worked out.
+        Colour temperature that the scene gives: instead of numbers, ``value`` is then worked out,
+        or beside them, and then the light is their product.
     exception
         Why it is no colour to convert although the scene types it as one; empty if it is.
     written
@@ -150,7 +166,12 @@ class ColourValue:
     named
         Reading that the declared name has in the scene's standard.
     written_at
-        Place of the numbers, for formats whose numbers can be rewritten.
+        Place of the numbers, for formats whose numbers can be rewritten. Where many stand, an
+        edit of it names the space they are in and the one they get.
+    default
+        Space that applies where nothing is declared and nobody says otherwise.
+    space_from
+        Where the declaration or the default comes from, in words.
     """
 
     location: Location
@@ -167,6 +188,8 @@ class ColourValue:
     declared_at: Location | None = None
     named: str | None = None
     written_at: Location | None = None
+    default: str | None = None
+    space_from: str = ""
 
     @property
     def declared_reading(self) -> str | None:
@@ -190,6 +213,8 @@ class Scene:
         Findings met while reading: broken references inside the file.
     working
         Working space that the scene says it was made in, as written; empty if it says none.
+    layers
+        Further files that the scene is composed of, from its folder.
     """
 
     path: Path
@@ -201,6 +226,7 @@ class Scene:
     lights: tuple[ColourValue, ...] = ()
     problems: tuple[Finding, ...] = ()
     working: str = ""
+    layers: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from primecoat.errors import UseError
 from primecoat.scenes.format import SceneFormat
-from primecoat.scenes.formats import gltf, materialx, sheet
+from primecoat.scenes.formats import gltf, materialx, sheet, usd
+from primecoat.scenes.model import Edit, Scene
 
-FORMATS: dict[str, SceneFormat] = {"gltf": gltf, "materialx": materialx, "sheet": sheet}
+FORMATS: dict[str, SceneFormat] = {
+    "gltf": gltf,
+    "materialx": materialx,
+    "sheet": sheet,
+    "usd": usd,
+}
 """All formats by name."""
 
 SUFFIXES: dict[str, str] = {
@@ -32,3 +39,29 @@ def format_of(path: Path) -> str:
             f"Give a folder of images or a file ending in {', '.join(SUFFIXES)}.",
         )
     return name
+
+
+def read_scene(path: Path, name: str, roots: Sequence[Path] = ()) -> Scene:
+    """Read a scene file; see ``SceneFormat.read``.
+
+    Parameters
+    ----------
+    roots
+        Folders that may be opened, for a scene of several layers; by default its own folder and
+        the parent of that.
+    """
+    module = format_of(path)
+    return usd.read(path, name, roots) if module == "usd" else FORMATS[module].read(path, name)
+
+
+def changed(source: Path, edits: Sequence[Edit], target: Path, roots: Sequence[Path] = ()) -> bytes:
+    """Return the bytes of a scene file with edits made: a layer above it, or the file anew."""
+    module = format_of(source)
+    if module == "usd":
+        return usd.primed(source, edits, target, roots)
+    return FORMATS[module].edit(source.read_bytes(), edits)
+
+
+def changed_suffix(source: Path) -> str:
+    """Return the ending of the file that stands beside a changed scene."""
+    return usd.PRIMED_SUFFIX if format_of(source) == "usd" else source.suffix

@@ -7,14 +7,14 @@ from primecoat.inventory import ImageRecord, SceneUse
 from primecoat.location import Location
 from primecoat.reading.evidence import COLOUR, LINEAR, Evidence
 from primecoat.reading.policy import Policy
-from primecoat.scenes.model import DATA_SLOTS
+from primecoat.scenes.model import DATA_SLOTS, SLOTS
 
 _KINDS = {DATA: "numbers that are no colour", COLOUR: "colour"}
 
 
 def testify(record: ImageRecord, use: SceneUse | None, policy: Policy) -> tuple[Evidence, ...]:
-    """Return what the slot says; nothing without a use."""
-    if use is None:
+    """Return what the slot says; nothing without a use, or where nobody knows the slot."""
+    if use is None or use.use.slot not in SLOTS:
         return ()
     slot, where = use.use.slot, use.use.location
     if "rgb" not in use.use.channels and use.use.channels == "a":

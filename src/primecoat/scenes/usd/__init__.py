@@ -1,0 +1,1 @@
+"""What reading and changing an OpenUSD stage needs; the format itself is ``formats/usd.py``."""

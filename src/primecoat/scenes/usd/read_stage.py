@@ -1,0 +1,95 @@
+"""An OpenUSD file in, what it says of images, colours and lights out."""
+
+from __future__ import annotations
+
+import gc
+import os
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from primecoat.scenes.model import Scene
+from primecoat.scenes.usd import door
+from primecoat.scenes.usd.colours import Colours
+from primecoat.scenes.usd.confine import Opened, guard_of, open_confined
+from primecoat.scenes.usd.network import Network
+from primecoat.scenes.usd.places import Places
+from primecoat.scenes.usd.spaces import Spaces, rendering_space
+from primecoat.scenes.usd.textures import Textures
+from primecoat.scenes.usd.variants import each_variant
+from primecoat.scenes.usd.walk import Met, all_prims, walk
+
+
+def read_stage(path: Path, name: str, roots: Sequence[Path] = ()) -> Scene:
+    """Read a USD file; see ``SceneFormat.read``.
+
+    Parameters
+    ----------
+    roots
+        Folders whose layers may be opened; by default the file's own and the parent of that.
+    """
+    with door.quiet(), _collector_at_rest():
+        opened = open_confined(path, name, roots)
+        return _scene(opened, path, name)
+
+
+def _scene(opened: Opened, path: Path, name: str) -> Scene:
+    stage = opened.stage
+    places = Places(stage, guard_of(opened))
+    met = walk(all_prims(stage))
+    for prim in met.with_variants:
+        places.know_variants(prim)
+    rendering = rendering_space(stage, met.settings, places)
+    spaces = Spaces(stage, rendering, places)
+    textures = Textures(stage, name, path.absolute().parent, places)
+    colours = Colours(name, places, spaces)
+
+    def gather(found: Met) -> None:
+        network = Network(stage, found.shaders)
+        textures.gather(found, network)
+        colours.gather(found, network.slot_of_value, textures.colour_textures, stage)
+
+    gather(met)
+    for prims in each_variant(stage, met.with_variants, places):
+        spaces.forget()
+        textures.colour_textures.clear()
+        gather(walk(prims))
+    return Scene(
+        path=path,
+        name=name,
+        format="usd",
+        references=tuple(textures.references),
+        uses=tuple(textures.uses.values()),
+        colours=tuple(colours.values.values()),
+        lights=tuple(colours.lights.values()),
+        problems=tuple(dict.fromkeys((*opened.problems, *textures.problems, *colours.problems))),
+        working=rendering.name or "",
+        layers=_layers(opened, path),
+    )
+
+
+@contextmanager
+def _collector_at_rest() -> Iterator[None]:
+    """Let the garbage collector rest: many small values come into being and all of them stay."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+def _layers(opened: Opened, path: Path) -> tuple[str, ...]:
+    """Return the files that the stage is composed of, from the folder of the scene."""
+    folder = path.absolute().parent
+    files: dict[str, None] = {}
+    for layer in opened.layers:
+        outer, _ = door.Ar.SplitPackageRelativePathOuter(_real(layer))
+        files[Path(os.path.relpath(outer, folder)).as_posix()] = None
+    return tuple(files)
+
+
+def _real(layer: Any) -> str:
+    return str(layer.realPath or layer.identifier)
