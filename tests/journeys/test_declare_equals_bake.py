@@ -58,7 +58,7 @@ def _read(image: ImageReading) -> list[NDArray[np.float32]]:
     return [convert(c, image.reading, SPACE) for c in colour]
 
 
-@pytest.mark.parametrize("name", ["tea.mtlx", "tea.csv"])
+@pytest.mark.parametrize("name", ["tea.mtlx", "tea.usda", "tea.csv"])
 def test_the_same_picture_by_either_route(name: str, demo: Path) -> None:
     """For every picture, the two differ by no more than the rounding of half floats."""
     declared, baked = (_pictures(demo / name, route) for route in ("declare", "bake"))
