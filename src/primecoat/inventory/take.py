@@ -211,10 +211,16 @@ def _gather(
     entries: dict[object, _Entry] = {}
     for scene in scenes:
         keys: dict[int, object] = {}
+        sound: dict[str, object] = {}
         for use in scene.uses:
             reference = scene.references[use.reference]
             if use.reference not in keys:
-                keys[use.reference] = _enter(entries, scene, reference, roots, folders)
+                key = sound.get(reference.text) if reference.embedded is None else None
+                if key is None:
+                    key = _enter(entries, scene, reference, roots, folders)
+                    if reference.embedded is None and not entries[key].problems:
+                        sound[reference.text] = key
+                keys[use.reference] = key
             entry = entries[keys[use.reference]]
             entry.uses.append(SceneUse(scene=scene, use=use, reference=reference))
     return entries

@@ -70,27 +70,35 @@ def _read_image(
         ]
         return _set_aside(told, use)
 
-    by_use = [(use, hear(use)) for use in record.uses]
-    uses = tuple(
-        UseReading(
-            scene_use=use,
-            judgement=weigh(evidence, rules),
-            today=today,
-            today_why=why,
-        )
-        for use, evidence in by_use
-        for today, why in [_today(use, record)]
-    )
+    heard_of: dict[object, tuple[tuple[Evidence, ...], Judgement, str, str]] = {}
+    uses = []
+    for use in record.uses:
+        kind = _kind(use)
+        if kind not in heard_of:
+            told = hear(use)
+            heard_of[kind] = (told, weigh(told, rules), *_today(use, record))
+        _, judged, today, why = heard_of[kind]
+        uses.append(UseReading(scene_use=use, judgement=judged, today=today, today_why=why))
     unused = hear(None) if not uses else ()
-    evidence = tuple(dict.fromkeys([*unused, *(e for _, heard in by_use for e in heard)]))
+    evidence = tuple(dict.fromkeys([*unused, *(e for told, *_ in heard_of.values() for e in told)]))
     ordered = tuple(sorted(evidence, key=lambda e: (WITNESSES.index(e.witness), -e.strength)))
     judgement = _of_image(uses) if uses else weigh(unused, rules)
     return ImageReading(
         record=record,
-        uses=uses,
+        uses=tuple(uses),
         judgement=judgement,
         content=_content(uses, ordered),
         evidence=ordered,
+    )
+
+
+def _kind(use: SceneUse) -> object:
+    """Return what all uses of one kind have in common: they differ in owner and place only.
+
+    The first of a kind speaks for it; a stage can use one picture thousands of times.
+    """
+    return replace(
+        use.use, reference=0, owner="", location=Location(use.scene.name), declared_at=None
     )
 
 
@@ -175,12 +183,11 @@ def _of_image(uses: Sequence[UseReading]) -> Judgement:
 
 def _clash(uses: Sequence[UseReading]) -> bool:
     """Whether the same channels are wanted two ways."""
+    wanted = {(use.judgement.reading, use.scene_use.use.channels) for use in uses}
     return any(
-        one.judgement.reading != other.judgement.reading
-        and UNKNOWN not in (one.judgement.reading, other.judgement.reading)
-        and set(one.scene_use.use.channels) & set(other.scene_use.use.channels)
-        for at, one in enumerate(uses)
-        for other in uses[at + 1 :]
+        one != other and UNKNOWN not in (one, other) and set(channels) & set(others)
+        for one, channels in wanted
+        for other, others in wanted
     )
 
 
