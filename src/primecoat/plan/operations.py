@@ -10,6 +10,7 @@ from dataclasses import asdict, dataclass
 from typing import Any, assert_never
 
 from primecoat.errors import InputError
+from primecoat.location import counted
 from primecoat.scenes.model import Edit
 
 
@@ -181,6 +182,6 @@ def describe(operation: Operation) -> str:
         case BakeImage(source=source, target=target, reading=reading, to_space=to_space):
             return f"bake    {source} -> {target} ({reading} to {to_space})"
         case WriteScene(source=source, target=target, edits=edits):
-            return f"scene   {source} -> {target} ({len(edits)} places changed)"
+            return f"scene   {source} -> {target} ({counted(len(edits), 'place')} changed)"
         case _:
             assert_never(operation)
