@@ -43,7 +43,7 @@ def unpacked(package: Package, unpack: Callable[[tarfile.TarFile, Path], None]) 
         _fetch(package, archive)
     found = hashlib.sha256(archive.read_bytes()).hexdigest()
     assert found == package.sha256, f"{archive} is not the package that was pinned; remove it"
-    folder = cache / package.sha256[:16]
+    folder = cache / f"{package.sha256[:16]}-files"
     if not folder.exists():
         with tempfile.TemporaryDirectory(dir=cache) as aside, tarfile.open(archive) as members:
             filled = Path(aside) / "filled"
