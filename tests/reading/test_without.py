@@ -8,6 +8,8 @@ import pytest
 from tests.reading.worlds import images_of, sheet
 from tests.scenes import builders as b
 
+from primecoat import workflow
+from primecoat.demo import write_demo
 from primecoat.reading.decisions import record_decision
 from primecoat.reading.evidence import WITNESSES
 
@@ -55,3 +57,13 @@ def test_what_the_others_would_say(scene: Path):
     assert (declared.reading, declared.standing) == ("srgb_rec709_scene", "settled")
     bare = images_of(scene, without=["person", "declaration", "slot", "header", "siblings"])[NAME]
     assert bare.standing == "unknown"
+
+
+def test_a_slot_that_is_not_heard_outranks_nothing(tmp_path: Path) -> None:
+    """Without the slot, a profile in a glTF picture speaks as it does in a folder."""
+    write_demo(tmp_path / "tea")
+    scene = tmp_path / "tea" / "tea.gltf"
+    images = {i.record.name: i for i in workflow.survey(scene, without=["slot"]).readings.images}
+    bowl = images["bowl_color.png"]
+    assert [e.set_aside for e in bowl.evidence if e.witness == "header"] == [""]
+    assert bowl.reading == "srgb_p3d65_scene"

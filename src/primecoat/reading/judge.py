@@ -118,11 +118,14 @@ def _person(record: ImageRecord, decision: Decision | None) -> list[Evidence]:
 
 
 def _set_aside(evidence: Sequence[Evidence], use: SceneUse | None) -> tuple[Evidence, ...]:
-    """Mark what does not count for this use: a data slot, or a standard, outranks it."""
+    """Mark what does not count for this use: a data slot, or a standard, outranks it.
+
+    Where the slot is left unheard, it and its standard outrank nothing.
+    """
     slots = [e for e in evidence if e.witness == "slot"]
     wants_data = any(is_data(e.claim) for e in slots)
-    fixed = use is not None and use.use.fixed is not None
-    ignored = fixed or (use is not None and use.use.ignores_header)
+    fixed = bool(slots) and use is not None and use.use.fixed is not None
+    ignored = fixed or (bool(slots) and use is not None and use.use.ignores_header)
     result = []
     for item in evidence:
         why = ""
