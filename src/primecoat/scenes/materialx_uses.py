@@ -8,6 +8,7 @@ from typing import Any
 
 from primecoat.colour.ids import DATA
 from primecoat.location import Location
+from primecoat.scenes.exceptions import exception_of
 from primecoat.scenes.materialx_file import MaterialXDocument
 from primecoat.scenes.materialx_graph import Reached, is_light, reached
 from primecoat.scenes.materialx_spaces import (
@@ -18,7 +19,6 @@ from primecoat.scenes.materialx_spaces import (
 )
 from primecoat.scenes.materialx_values import (
     DEFINITIONS,
-    exception_of,
     is_value,
 )
 from primecoat.scenes.model import COLOUR_SLOTS, DATA_SLOTS

@@ -1,35 +1,11 @@
-"""Colour-typed attributes that are no colours, with the rule that applies.
+"""Colour-typed attributes of a stage that are no colours, with the rule that applies.
 
-Source: MaterialX 1.39.5 libraries; UsdUI for the colours of a user interface.
+Source: UsdUI for the colours of a user interface; shader inputs as in ``scenes/exceptions.py``.
 """
 
 from __future__ import annotations
 
-from primecoat.scenes.model import DATA_SLOTS
-
-_DISTANCES = "distances in scene units for red, green and blue light; they stay as they are"
-_WEIGHTS = "weights of a luminance: write those of the new space's primaries instead"
-_SHARES = "shares of red, green and blue that steer a node; they stay as they are"
-_CONSTANTS = (
-    "optical constants measured for red, green and blue light; take them anew for the new primaries"
-)
-_EXPONENTS = "exponents for red, green and blue, no colour"
-
-_RULES: dict[tuple[str, str], str] = {
-    ("", "lumacoeffs"): _WEIGHTS,
-    ("", "subsurface_radius"): _DISTANCES,
-    ("", "subsurface_radius_scale"): _DISTANCES,
-    ("subsurface_bsdf", "radius"): _DISTANCES,
-    ("", "opacity"): "shares of red, green and blue light that are let through, no colour",
-    ("", "ior"): _CONSTANTS,
-    ("", "extinction"): _CONSTANTS,
-    ("mix", "mix"): _SHARES,
-    ("contrast", "amount"): _SHARES,
-    ("range", "gamma"): _SHARES,
-    ("power", "in2"): _EXPONENTS,
-    ("safepower", "in2"): _EXPONENTS,
-}
-"""Node category (empty: any shader) and input to the rule."""
+from primecoat.scenes import exceptions
 
 
 def exception_of(category: str, name: str, slot: str) -> str:
@@ -38,7 +14,7 @@ def exception_of(category: str, name: str, slot: str) -> str:
     Parameters
     ----------
     category
-        Category of the shader node; empty for other prims.
+        Category of the shader node; empty for other prims, whose names mean nothing here.
     name
         Name of the attribute.
     slot
@@ -53,8 +29,5 @@ def exception_of(category: str, name: str, slot: str) -> str:
     """
     if name.startswith("ui:"):
         return "a colour of the user interface, which is never rendered"
-    short = name.removeprefix("inputs:")
-    rule = _RULES.get((category, short)) or (_RULES.get(("", short)) if category else "")
-    if rule:
-        return rule
-    return f"it ends up in {slot} only, which is no colour" if slot in DATA_SLOTS else ""
+    short = name.removeprefix("inputs:") if category else ""
+    return exceptions.exception_of(category, short, slot)
