@@ -25,7 +25,6 @@ Want = tuple[Any, str, str]
 """Path of a property, slot, and channels that are wanted of it."""
 
 _SURFACES = frozenset(SHADERS)
-_GRAPHS = ("NodeGraph", "Material")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
