@@ -154,7 +154,8 @@ def test_effective_space_and_its_origin(tmp_path: Path, case: str):
     root, body, place, name, origin, file = INHERITANCE[case]
     path = write(tmp_path, root, body)
     document = read_document(path, "s.mtlx")
-    element = document.root.getDescendant(place)
+    element = document.root.descendant(place)
+    assert element is not None
     space = effective_space(document, element)
     assert (space.name, space.origin) == (name, origin)
     assert file in space.words or not origin
@@ -169,7 +170,7 @@ def test_includes_are_merged_as_the_library_does(tmp_path: Path, case: str):
     path = write(tmp_path, *INHERITANCE[case][:2])
     theirs = mx.createDocument()
     mx.readFromXmlFile(theirs, str(path))
-    ours = read_document(path, "s.mtlx").root
+    ours = read_document(path, "s.mtlx")
 
     def told(document):
         return [
@@ -177,7 +178,24 @@ def test_includes_are_merged_as_the_library_does(tmp_path: Path, case: str):
             for e in document.traverseTree()
         ]
 
-    assert told(ours) == told(theirs)
+    def plain(element):
+        return {name: element.getAttribute(name) for name in element.getAttributeNames()}
+
+    assert told(ours.library) == told(theirs)
+    assert [
+        (e.name, e.category, e.path, e.attributes, e.active("colorspace"), e.active("fileprefix"))
+        for e in ours.root.below()
+    ] == [
+        (
+            e.getName(),
+            e.getCategory(),
+            e.getNamePath(),
+            plain(e),
+            e.getActiveColorSpace(),
+            e.getActiveFilePrefix(),
+        )
+        for e in theirs.traverseTree()
+    ]
 
 
 def test_included_content_is_listed_and_not_edited(tmp_path: Path):
@@ -235,7 +253,9 @@ def test_no_working_space_no_conversion(tmp_path: Path):
     """Without a working space, or with one that no transform leads to, that is told."""
     body = '<image name="i" type="color3" colorspace="srgb_texture"/>'
     document = read_document(write(tmp_path, "", body), "s.mtlx")
-    space = effective_space(document, document.root.getDescendant("i"))
+    image = document.root.descendant("i")
+    assert image is not None
+    space = effective_space(document, image)
     reading, why = reads_today(space, "", colour=True, kind="type color3")
     assert reading == "srgb_rec709_scene"
     assert "names no working space" in why
@@ -354,7 +374,7 @@ def test_another_working_space_pins_what_it_governs(tmp_path: Path):
     before = {x.location: x.declared for x in colours_and_uses(path)}
     path.write_bytes(changed)
     assert {x.location: x.declared for x in colours_and_uses(path)} == before
-    assert read_document(path, "s.mtlx").root.getColorSpace() == "acescg"
+    assert read_document(path, "s.mtlx").root.get("colorspace") == "acescg"
     assert edits_of_switch(read_document(path, "s.mtlx"), "lin_ap1_scene") == ()
 
 

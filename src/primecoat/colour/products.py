@@ -28,6 +28,8 @@ REFLECTANCES: Final = "20,000 reflectances, uniform in [0, 1] in each linear sou
 _COUNT: Final = 20_000
 _SEED: Final = 0
 
+_NEGLIGIBLE: Final = 1e-9
+
 _FLOOR: Final = 0.01
 """Errors count against the channel, or against this share of the greatest channel if that is more.
 From Rec.709 to AP1 it never acts: no channel there is below 0.015 of the greatest. It keeps the
@@ -92,9 +94,11 @@ def product_residual(
     >>> round(left.median, 3), round(left.p95, 3), round(left.maximum, 2)
     (0.015, 0.097, 0.35)
     """
-    _check_linear(source, target)
+    check_linear(source, target)
     wanted = _triple(factor)
-    return residual_of(_matrix(source, target, config) @ wanted, factor, source, target, config)
+    return residual_of(
+        change_matrix(source, target, config) @ wanted, factor, source, target, config
+    )
 
 
 def residual_of(
@@ -113,9 +117,30 @@ def residual_of(
     >>> round(left.median, 3), round(left.p95, 2), round(left.maximum, 2)
     (0.037, 0.16, 0.45)
     """
-    plain, exact, against = _products(factor, source, target, config)
-    errors = np.abs(plain * np.asarray(used, dtype=np.float64) - exact)
-    shares = np.divide(errors, against, out=np.zeros_like(errors), where=against > 0.0)
+    plain, exact, _ = _products(factor, source, target, config)
+    return residual_between(plain * np.asarray(used, dtype=np.float64), exact)
+
+
+def residual_between(used: Floats, exact: Floats) -> Residual:
+    """Return how far colours that are used lie from the exact ones.
+
+    Parameters
+    ----------
+    used, exact
+        Linear RGB, shape (count, 3). Rows where one is no finite number are left out.
+
+    Examples
+    --------
+    >>> residual_between(np.array([[0.5, 1.0, 1.1]]), np.ones((1, 3))).maximum
+    0.5
+    """
+    sound = np.isfinite(used).all(axis=1) & np.isfinite(exact).all(axis=1)
+    used, exact = used[sound], exact[sound]
+    if not len(exact):
+        return Residual(median=0.0, p95=0.0, maximum=0.0, rms=0.0)
+    errors, against = np.abs(used - exact), _against(exact)
+    black = np.where(errors > _NEGLIGIBLE, 1.0, 0.0)  # light where there should be none: all of it
+    shares = np.divide(errors, against, out=black, where=against > 0.0)
     median, p95, maximum = np.quantile(shares, (0.5, 0.95, 1.0)).tolist()
     return Residual(median=median, p95=p95, maximum=maximum, rms=float(np.sqrt((shares**2).mean())))
 
@@ -144,8 +169,8 @@ def gains_matrix(
     >>> gains_matrix((1.2, 1.0, 0.8), "lin_rec709_scene", "lin_ap1_scene").round(4).tolist()
     [[1.2093, -0.075, -0.0211], [0.024, 0.9916, -0.0043], [0.0112, 0.0199, 0.7991]]
     """
-    _check_linear(source, target)
-    change = _matrix(source, target, config)
+    check_linear(source, target)
+    change = change_matrix(source, target, config)
     return np.asarray(change * _triple(gains) @ np.linalg.inv(change))
 
 
@@ -181,22 +206,27 @@ def _products(
     factor: ArrayLike, source: str, target: str, config: str
 ) -> tuple[Floats, Floats, Floats]:
     """Return reflectances and exact products in the target, and what errors count against."""
-    _check_linear(source, target)
-    change = _matrix(source, target, config)
-    reflectances = _reflectances()
-    exact = (reflectances * _triple(factor)) @ change.T
+    check_linear(source, target)
+    change = change_matrix(source, target, config)
+    sample = reflectances()
+    exact = (sample * _triple(factor)) @ change.T
+    return sample @ change.T, exact, _against(exact)
+
+
+def _against(exact: Floats) -> Floats:
     greatest = np.abs(exact).max(axis=1, keepdims=True)
-    return reflectances @ change.T, exact, np.maximum(np.abs(exact), _FLOOR * greatest)
+    return np.asarray(np.maximum(np.abs(exact), _FLOOR * greatest))
 
 
-def _matrix(source: str, target: str, config: str) -> Floats:
+def change_matrix(source: str, target: str, config: str) -> Floats:
     """Return a conversion as a matrix: its columns are the converted primaries."""
     return convert(np.eye(3), source, target, config).astype(np.float64).T
 
 
-@lru_cache(maxsize=1)
-def _reflectances() -> Floats:
-    values = np.random.default_rng(_SEED).random((_COUNT, 3))
+@lru_cache(maxsize=4)
+def reflectances(seed: int = _SEED) -> Floats:
+    """Return :data:`REFLECTANCES`, or as many others by another seed; shape (20000, 3)."""
+    values = np.random.default_rng(seed).random((_COUNT, 3))
     values.flags.writeable = False
     return values
 
@@ -210,7 +240,8 @@ def _triple(values: ArrayLike) -> Floats:
     return found
 
 
-def _check_linear(*spaces: str) -> None:
+def check_linear(*spaces: str) -> None:
+    """Raise :class:`UseError` if a space is not linear."""
     for space in spaces:
         if space not in SPACES or not SPACES[space].linear:
             linear = ", ".join(s.id for s in SPACES.values() if s.linear)

@@ -60,7 +60,7 @@ def read_all(
         inventory=inventory,
         images=read_images(inventory, decisions, without=without),
         colours=colours,
-        products=find_products(inventory, colours, to_space, config),
+        products=find_products(inventory, colours, to_space, config, made_in),
         lights=read_colours(
             scenes, from_space=made_in, to_space=to_space, config=config, lights=True
         ),

@@ -9,14 +9,15 @@ import numpy as np
 
 from primecoat.checks.survey import Survey
 from primecoat.colour import ocio
-from primecoat.colour.products import REFLECTANCES
 from primecoat.documents import Document
 from primecoat.findings import Finding
 from primecoat.images import oiio
 from primecoat.location import printable
 from primecoat.reading.colours import ColourReading
 from primecoat.reading.judgement import ImageReading, UseReading
+from primecoat.reading.policy import policy
 from primecoat.reading.products import ColourProduct
+from primecoat.reading.turning import turning_points
 from primecoat.version import __version__
 
 KIND = "primecoat.survey/1"
@@ -63,6 +64,7 @@ def why_document(image: ImageReading, findings: tuple[Finding, ...]) -> Document
         "document": "primecoat.why/1",
         **versions(),
         "image": _image(image, [f.code for f in own]),
+        "would_change": list(turning_points(image, policy())),
         "findings": [f.as_document() for f in own],
     }
 
@@ -108,14 +110,19 @@ def _product(product: ColourProduct) -> Document:
         "owner": printable(product.owner),
         "slot": product.slot,
         "image": printable(product.image),
-        "factor": list(product.factor),
+        "operation": product.operation,
+        "why": product.why,
+        "factor": list(product.factor) if product.factor else None,
         "location": printable(str(product.location)),
-        "residual": {
+        "residual": None
+        if residual is None
+        else {
             "median": round(residual.median, 6),
             "p95": round(residual.p95, 6),
             "max": round(residual.maximum, 6),
-            "over": REFLECTANCES,
+            "over": product.over,
         },
+        "unknown": product.unknown,
     }
 
 

@@ -20,6 +20,8 @@ from primecoat.plan.operations import describe
 from primecoat.plan.plan import Held, Plan
 from primecoat.reading.colours import ColourReading
 from primecoat.reading.judgement import ImageReading
+from primecoat.reading.policy import policy
+from primecoat.reading.turning import turning_points
 
 _SEVERITIES: tuple[Severity, ...] = ("error", "warning", "note")
 _STYLES = {
@@ -84,17 +86,19 @@ def _colour_table(survey: Survey) -> Table:
 
 def _product_table(survey: Survey) -> Table:
     table = Table(box=None, pad_edge=False, show_edge=False, header_style="bold")
-    table.add_column("picture times tint of", overflow="fold")
+    table.add_column("not exact, in", overflow="fold")
     table.add_column("slot")
-    table.add_column("tint")
+    table.add_column("tint or work")
     table.add_column(f"left over in {survey.readings.to_space} (median, 95 %, most)")
     for product in survey.readings.products:
         left = product.residual
         table.add_row(
             Text(printable(product.owner)),
             product.slot,
-            _numbers(product.factor),
-            f"{left.median:.1%}, {left.p95:.1%}, {left.maximum:.0%}",
+            _numbers(product.factor) if product.factor else product.operation,
+            f"{left.median:.1%}, {left.p95:.1%}, {left.maximum:.0%}"
+            if left
+            else Text(f"no figure: {product.unknown}"),
         )
     return table
 
@@ -153,7 +157,8 @@ def why_view(image: ImageReading, findings: Sequence[Finding]) -> RenderableType
     rivals = [c for c in image.judgement.candidates if c.reading != image.reading][:2]
     if rivals:
         said = ", ".join(f"{c.reading} ({c.confidence:.1%})" for c in rivals)
-        parts += [Text(""), Text(f"Next: {said}")]
+        parts += [Text(""), Text(f"Next: {said}.")]
+    parts += [Text(words) for words in turning_points(image, policy())]
     for use in image.uses:
         written = use.scene_use.use
         parts.append(

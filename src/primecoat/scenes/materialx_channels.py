@@ -6,7 +6,7 @@ and the ``channels`` attribute are those of 1.38.
 
 from __future__ import annotations
 
-from typing import Any
+from primecoat.scenes.materialx_element import Element
 
 CHANNELS = "rgba"
 _WIDTHS = {"float": 1, "vector2": 2, "vector3": 3, "color3": 3, "vector4": 4, "color4": 4}
@@ -65,9 +65,9 @@ class OutOfFlow(Exception):  # noqa: N818 - it is no error: the input is simply 
     """Nothing of an input reaches the wanted channels."""
 
 
-def inputs_of(node: Any) -> list[Any]:
+def inputs_of(node: Element) -> list[Element]:
     """Return the inputs of a node; ``parameter`` is what some of them were called up to 1.37."""
-    return [c for c in node.getChildren() if c.getCategory() in ("input", "parameter")]
+    return [c for c in node.children if c.category in ("input", "parameter")]
 
 
 def width(kind: str) -> int:
@@ -81,19 +81,19 @@ def width(kind: str) -> int:
     return _WIDTHS.get(kind, 1)
 
 
-def by_output(node: Any, output: str, channels: str) -> str:
+def by_output(node: Element, output: str, channels: str) -> str:
     """Return which channels of a node are wanted when one of its outputs is.
 
     For nodes that separate channels, and images with several outputs, the output says it.
     """
     mapped = _OUTPUTS.get(output, "")
-    if node.getAttribute("type") != "multioutput" or not mapped:
+    if node.get("type") != "multioutput" or not mapped:
         return channels
     common = "".join(c for c in mapped if c in channels)
     return mapped if len(mapped) == 1 else common or mapped
 
 
-def through(node: Any, item: Any, slot: str, channels: str) -> tuple[str, str]:
+def through(node: Element, item: Element, slot: str, channels: str) -> tuple[str, str]:
     """Return the slot and the channels for what feeds an input of a node.
 
     Parameters
@@ -108,10 +108,10 @@ def through(node: Any, item: Any, slot: str, channels: str) -> tuple[str, str]:
     OutOfFlow
         If nothing of the input is wanted.
     """
-    category, name, kind = node.getCategory(), item.getName(), item.getAttribute("type")
+    category, name, kind = node.category, item.name, item.get("type")
     everything = CHANNELS[: width(kind)]
     if kind == "filename":
-        return slot, _of_image(node.getAttribute("type"), channels)
+        return slot, _of_image(node.get("type"), channels)
     if name in _STEERING and not (category == "mix" and name != "mix"):
         return _STEERING[name], everything
     if category in _FROM_HEIGHT and name == "in":
@@ -139,26 +139,26 @@ def _of_image(kind: str, channels: str) -> str:
     return "".join(c for c in CHANNELS if c in channels and c in everything) or everything
 
 
-def _whole_number(node: Any, name: str) -> int:
-    item = node.getChild(name)
-    text = item.getAttribute("value") if item is not None else ""
+def _whole_number(node: Element, name: str) -> int:
+    item = node.child(name)
+    text = item.get("value") if item is not None else ""
     return int(text) if text.isdecimal() else 0
 
 
-def _swizzled(node: Any, channels: str) -> str:
-    item = node.getChild("channels")
-    text = item.getAttribute("value") if item is not None else ""
+def _swizzled(node: Element, channels: str) -> str:
+    item = node.child("channels")
+    text = item.get("value") if item is not None else ""
     wanted = [text[at] for at in range(len(text)) if at < 4 and CHANNELS[at] in channels]
     letters = {_LETTERS[c] for c in wanted if c in _LETTERS}
     return "".join(c for c in CHANNELS if c in letters) or channels
 
 
-def _combined(node: Any, name: str, channels: str) -> str:
+def _combined(node: Element, name: str, channels: str) -> str:
     """Return the channels wanted of one part that ``combine2``..``combine4`` put together."""
     at = 0
     for item in inputs_of(node):
-        size = width(item.getAttribute("type"))
-        if item.getName() == name:
+        size = width(item.get("type"))
+        if item.name == name:
             part = CHANNELS[at : at + size]
             wanted = "".join(CHANNELS[i] for i, c in enumerate(part) if c in channels)
             if not wanted:

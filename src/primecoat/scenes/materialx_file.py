@@ -17,6 +17,7 @@ import MaterialX as mx
 from primecoat.errors import InputError
 from primecoat.findings import Finding, finding
 from primecoat.location import Location
+from primecoat.scenes.materialx_element import Element, mirror
 from primecoat.scenes.xml_span import XmlText, parse
 
 ROOT = "materialx"
@@ -55,30 +56,30 @@ class MaterialXDocument:
     Parameters
     ----------
     root
-        The library's document.
+        The merged document, as elements of our own.
+    library
+        The same as the library's document.
     files
         The scene file under ``""``, then every included one under its shown name.
     problems
         Includes that were not followed, and elements that the library does not read.
     """
 
-    root: Any
+    root: Element
+    library: Any
     files: dict[str, MaterialXFile]
     problems: tuple[Finding, ...]
 
-    def file_of(self, element: Any) -> MaterialXFile:
+    def file_of(self, element: Element) -> MaterialXFile:
         """Return the file that an element of the merged document stands in."""
-        if len(self.files) == 1:
-            return self.files[""]
-        return self.files[element.getActiveSourceUri()]
+        return self.files[element.source]
 
-    def path_of(self, element: Any) -> str:
+    def path_of(self, element: Element) -> str:
         """Return an element's path in its own file."""
-        path = str(element.getNamePath())
-        namespace = self.file_of(element).namespace
-        return "/" + (path.removeprefix(f"{namespace}:") if namespace else path)
+        namespace = self.files[element.source].namespace
+        return "/" + (element.path.removeprefix(f"{namespace}:") if namespace else element.path)
 
-    def stands(self, element: Any) -> bool:
+    def stands(self, element: Element) -> bool:
         """Whether an element can be found again in its file: it has a name, as have all above."""
         return self.path_of(element) in self.file_of(element).text.by_path
 
@@ -110,8 +111,11 @@ def read_document(path: Path, name: str) -> MaterialXDocument:
         If the file itself cannot be read. An included one that cannot is a problem.
     """
     reading = _Reading(folder=path.parent.resolve(), shown=name.rpartition("/")[0])
-    root = _read(path, name, reading, ())
-    return MaterialXDocument(root=root, files=reading.files, problems=tuple(reading.problems))
+    document = _read(path, name, reading, ())
+    root = mirror(document, several_files=len(reading.files) > 1)
+    return MaterialXDocument(
+        root=root, library=document, files=reading.files, problems=tuple(reading.problems)
+    )
 
 
 def _read(path: Path, name: str, reading: _Reading, chain: tuple[Path, ...]) -> Any:

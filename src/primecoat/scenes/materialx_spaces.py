@@ -8,10 +8,10 @@ docs/decisions/0009-materialx.md.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any
+from typing import NamedTuple
 
 from primecoat.colour.ids import DATA, UNKNOWN
+from primecoat.scenes.materialx_element import Element
 from primecoat.scenes.materialx_file import MaterialXDocument
 from primecoat.scenes.materialx_names import CONVERTED, NO_CONVERSION, reading_of
 
@@ -19,9 +19,8 @@ COLOUR_TYPES = ("color3", "color4")
 COLOURSPACE = "colorspace"
 
 
-@dataclass(frozen=True, slots=True)
-class EffectiveSpace:
-    """The space an element is in.
+class EffectiveSpace(NamedTuple):
+    """The space an element is in; a tuple, because there are many and a tuple is made fastest.
 
     Parameters
     ----------
@@ -41,20 +40,20 @@ class EffectiveSpace:
     words: str
 
 
-def effective_space(document: MaterialXDocument, element: Any) -> EffectiveSpace:
+def effective_space(document: MaterialXDocument, element: Element) -> EffectiveSpace:
     """Return the space of an element: its own, else that of the nearest element around it."""
-    at = element
+    at: Element | None = element
     while at is not None:
         # an element at the top of an included file may carry that file's space: a copy
-        if at.hasAttribute(COLOURSPACE):
-            name = at.getAttribute(COLOURSPACE)
+        if at.has(COLOURSPACE):
+            name = at.get(COLOURSPACE)
             file, place = document.file_of(at), document.path_of(at)
             number = file.text.by_path.get(place)
             copied = number is None or COLOURSPACE not in file.text.tags[number].attributes
             origin = "/" if copied else place
             own = at is element and not copied
             return EffectiveSpace(name, origin, own, _words(file.name, origin, name))
-        at = at.getParent()
+        at = at.parent
     return EffectiveSpace("", "", False, "no element around it has a colorspace")
 
 

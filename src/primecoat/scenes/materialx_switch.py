@@ -6,9 +6,8 @@ says nothing itself. It is changed only together with a ``colorspace`` of their 
 
 from __future__ import annotations
 
-from typing import Any
-
 from primecoat.errors import RefusedError
+from primecoat.scenes.materialx_element import Element
 from primecoat.scenes.materialx_file import MaterialXDocument
 from primecoat.scenes.materialx_names import NO_CONVERSION, space_name, why_no_name
 from primecoat.scenes.materialx_spaces import COLOUR_TYPES, COLOURSPACE, effective_space
@@ -40,13 +39,13 @@ def edits_of_switch(document: MaterialXDocument, to_space: str) -> tuple[Edit, .
     new = space_name(to_space)
     if new in ("", NO_CONVERSION):
         raise RefusedError(f"{why_no_name(to_space)}.", "Choose a space that MaterialX knows.")
-    old = document.root.getAttribute(COLOURSPACE)
+    old = document.root.get(COLOURSPACE)
     if old == new:
         return ()
-    exempt = {c.holder.getNamePath() for c in Uses(document).colours() if c.exception}
+    exempt = {c.holder.path for c in Uses(document).colours() if c.exception}
     edits = [Edit(place=f"/@{COLOURSPACE}", before=old, after=new)]
-    for element in document.root.traverseTree():
-        if element.getNamePath() in exempt or not _governed(document, element):
+    for element in document.root.below():
+        if element.path in exempt or not _governed(document, element):
             continue
         if document.file_of(element) is not document.files[""]:
             raise RefusedError(
@@ -60,27 +59,27 @@ def edits_of_switch(document: MaterialXDocument, to_space: str) -> tuple[Edit, .
     return tuple(edits)
 
 
-def _pin(element: Any, old: str) -> str:
+def _pin(element: Element, old: str) -> str:
     """Return the space to pin an element to: that of the interface that feeds it, or the old one.
 
     The library goes by the input inside a node graph; pinned so, both say the same.
     """
-    name = element.getAttribute("interfacename")
-    outer = element.getParent().getParent().getChild(name) if name else None
-    said = outer.getAttribute(COLOURSPACE) if outer is not None else ""
+    name = element.get("interfacename")
+    outer = element.graph.child(name) if name and element.graph else None
+    said = outer.get(COLOURSPACE) if outer is not None else ""
     return said or old or NO_CONVERSION
 
 
-def _governed(document: MaterialXDocument, element: Any) -> bool:
+def _governed(document: MaterialXDocument, element: Element) -> bool:
     """Whether an element takes its space from the root of the scene file, and heeds it."""
-    kind, parent = element.getAttribute("type"), element.getParent()
-    fed = element.getAttribute("interfacename")
-    if fed and parent.getParent().getChild(fed) is None:
+    kind, parent = element.get("type"), element.home
+    fed = element.get("interfacename")
+    if fed and (element.graph is None or element.graph.child(fed) is None):
         return False  # fed by an instance of a node that the document defines
-    if not (fed or element.hasAttribute("value")):
+    if not (fed or element.has("value")):
         return False
     if kind == "filename":
-        if parent.getAttribute("type") in _COLOURLESS:
+        if parent.get("type") in _COLOURLESS:
             return False
     elif not kind.startswith(COLOUR_TYPES):
         return False
@@ -88,7 +87,7 @@ def _governed(document: MaterialXDocument, element: Any) -> bool:
     return not space.own and space.origin in ("", "/") and not _carried(document, element)
 
 
-def _carried(document: MaterialXDocument, element: Any) -> bool:
+def _carried(document: MaterialXDocument, element: Element) -> bool:
     """Whether an included file's own root says the space."""
     file = document.file_of(element)
     root = file.text.tags[0].attributes

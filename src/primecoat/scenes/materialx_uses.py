@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
 from primecoat.colour.ids import DATA
 from primecoat.location import Location
 from primecoat.scenes.exceptions import exception_of
+from primecoat.scenes.materialx_element import Element
 from primecoat.scenes.materialx_file import MaterialXDocument
 from primecoat.scenes.materialx_graph import Reached, is_light, reached
 from primecoat.scenes.materialx_spaces import (
     COLOURSPACE,
+    EffectiveSpace,
     effective_space,
     is_colour_image,
     reads_today,
@@ -64,7 +65,7 @@ class FoundImage:
         How MaterialX reads it now, and why.
     """
 
-    holder: Any
+    holder: Element
     location: Location
     owner: str
     slot: str
@@ -87,7 +88,7 @@ class FoundColour:
         Why it is no colour; empty if it is one.
     """
 
-    holder: Any
+    holder: Element
     location: Location
     owner: str
     slot: str
@@ -102,36 +103,36 @@ class Uses:
     def __init__(self, document: MaterialXDocument) -> None:
         self._document = document
         self._by_holder: dict[str, list[Reached]] = {}
-        for found in reached(document.root):
-            self._by_holder.setdefault(found.holder.getNamePath(), []).append(found)
-        self._elements = [e for e in document.root.traverseTree() if document.stands(e)]
+        met, self.flow = reached(document.root)
+        for found in met:
+            self._by_holder.setdefault(found.holder.path, []).append(found)
+        every = [e for e in document.root.below() if "value" in e.attributes]
+        self._elements = [e for e in every if document.stands(e)]
 
     def images(self) -> Iterator[FoundImage]:
         """Yield every use of an image, in the order of the document."""
         for element in self._elements:
-            if element.getAttribute("type") != "filename" or not element.getAttribute("value"):
+            if element.get("type") != "filename" or not element.get("value"):
                 continue
-            parent = element.getParent()
-            if parent.getCategory() in (*DEFINITIONS, *_NO_IMAGE):
+            parent = element.home
+            if parent.category in (*DEFINITIONS, *_NO_IMAGE):
                 continue
-            met = self._by_holder.get(element.getNamePath()) or self._loose(element, parent)
-            uses = [
-                self._image(found) for found in met if found.node.getCategory() not in _NO_IMAGE
-            ]
+            met = self._by_holder.get(element.path) or self._loose(element, parent)
+            uses = [self._image(found) for found in met if found.node.category not in _NO_IMAGE]
             yield from {(u.owner, u.slot, u.channels, u.location): u for u in uses}.values()
 
     def colours(self) -> Iterator[FoundColour]:
         """Yield every colour-typed value, those that are no colours too."""
         for element in self._elements:
             if is_value(element):
-                met = self._by_holder.get(element.getNamePath(), [])
+                met = self._by_holder.get(element.path, [])
                 yield self._colour(element, met)
 
     def _image(self, found: Reached) -> FoundImage:
-        kind = found.node.getAttribute("type")
+        kind = found.node.get("type")
         colour = is_colour_image(kind, found.output) and found.channels != "a"
-        spoken = self._spoken(found.holder, found.spaced)
         space = effective_space(self._document, found.spaced)
+        spoken = self._spoken(found.holder, found.spaced, space)
         today, why = reads_today(space, self._root_space(), colour, self._kind(found))
         wants_data = found.slot in DATA_SLOTS
         if spoken.inherited and (wants_data or not colour):
@@ -149,17 +150,18 @@ class Uses:
             today_why=why,
         )
 
-    def _colour(self, element: Any, met: list[Reached]) -> FoundColour:
-        parent = element.getParent()
+    def _colour(self, element: Element, met: list[Reached]) -> FoundColour:
+        parent = element.home
+        spaced = met[0].spaced if met else element
         slots = [found.slot for found in met]
         slot = next((s for s in slots if s in COLOUR_SLOTS), slots[0] if slots else "")
         slot = slot or slot_of(
-            parent.getCategory(),
-            element.getName(),
-            element.getAttribute("type").removesuffix("array"),
+            parent.category,
+            element.name,
+            element.get("type").removesuffix("array"),
         )
-        rules = [exception_of(f.node.getCategory(), f.item.getName(), f.slot) for f in met] or [
-            exception_of(parent.getCategory(), element.getName(), slot)
+        rules = [exception_of(f.node.category, f.item.name, f.slot) for f in met] or [
+            exception_of(parent.category, element.name, slot)
         ]
         return FoundColour(
             holder=element,
@@ -167,14 +169,14 @@ class Uses:
             owner=met[0].owner if met else self._top(element),
             slot=slot,
             light=slot == "light_color" or is_light(parent),
-            spoken=self._spoken(element, met[0].spaced if met else element),
+            spoken=self._spoken(element, spaced, effective_space(self._document, spaced)),
             exception=rules[0] if all(rules) else "",
         )
 
-    def _loose(self, element: Any, parent: Any) -> list[Reached]:
+    def _loose(self, element: Element, parent: Element) -> list[Reached]:
         """Return how a file name that reaches no shader counts: by its node's type."""
-        kind = parent.getAttribute("type")
-        if parent.getCategory() == "nodegraph":
+        kind = parent.get("type")
+        if parent.category == "nodegraph":
             return []  # nothing inside takes it
         data = kind in ("float", "integer", "boolean", "string") or kind.startswith("vector")
         slot = "other_data" if data else "other_color"
@@ -182,12 +184,12 @@ class Uses:
         owner = self._top(element)
         return [Reached(parent, element, "", element, element, owner, slot, channels)]
 
-    def _spoken(self, holder: Any, spaced: Any) -> Spoken:
+    def _spoken(self, holder: Element, spaced: Element, space: EffectiveSpace) -> Spoken:
         """Return what is said for a value: where the library looks, else where the value stands."""
         chosen = spaced
-        if not spaced.hasAttribute(COLOURSPACE) and holder.hasAttribute(COLOURSPACE):
+        if not spaced.has(COLOURSPACE) and holder.has(COLOURSPACE):
             chosen = holder
-        space = effective_space(self._document, chosen)
+            space = effective_space(self._document, chosen)
         return Spoken(
             declared=space.name or None,
             inherited=not space.own,
@@ -196,18 +198,18 @@ class Uses:
         )
 
     def _root_space(self) -> str:
-        return str(self._document.root.getAttribute(COLOURSPACE))
+        return str(self._document.root.get(COLOURSPACE))
 
     def _kind(self, found: Reached) -> str:
         if found.channels == "a":
             return "alpha"
-        kind = found.node.getAttribute("type")
+        kind = found.node.get("type")
         return "a single channel" if kind == "multioutput" else f"type {kind}"
 
-    def _location(self, element: Any) -> Location:
+    def _location(self, element: Element) -> Location:
         return Location(self._document.file_of(element).name, self._document.path_of(element))
 
-    def _editable(self, element: Any) -> Location | None:
+    def _editable(self, element: Element) -> Location | None:
         if self._document.file_of(element) is not self._document.files[""]:
             return None
         if not self._document.stands(element):
@@ -215,5 +217,5 @@ class Uses:
         place = self._location(element)
         return Location(place.file, f"{place.place}@{COLOURSPACE}")
 
-    def _top(self, element: Any) -> str:
-        return str(element.getNamePath()).partition("/")[0]
+    def _top(self, element: Element) -> str:
+        return str(element.path).partition("/")[0]

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from typing import Any
 
+from primecoat.scenes.materialx_element import Element
 from primecoat.scenes.materialx_spaces import COLOUR_TYPES
 from primecoat.scenes.model import LARGEST
 
@@ -18,12 +18,12 @@ DEFINITIONS = ("nodedef", "attributedef", "typedef", "implementation", "geomprop
 _NUMBER = re.compile(r"[^\s,]+")
 
 
-def is_value(element: Any) -> bool:
+def is_value(element: Element) -> bool:
     """Whether an element is a colour-typed value of the scene, not the default of a definition."""
-    if element.getAttribute("type") not in VALUE_TYPES or not element.hasAttribute("value"):
+    if element.get("type") not in VALUE_TYPES or not element.has("value"):
         return False
-    parent = element.getParent()
-    categories = (element.getCategory(), parent.getCategory() if parent else "")
+    parent = element.parent
+    categories = (element.category, parent.category if parent else "")
     return not any(c in DEFINITIONS for c in categories)
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from primecoat.colour.ids import reading_named
+from primecoat.colour.operation_residual import Operation
 from primecoat.findings import Finding
 from primecoat.location import Location
 
@@ -198,6 +199,35 @@ class ColourValue:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ColourOperation:
+    """Work on colours that may not come out the same in another working space.
+
+    Parameters
+    ----------
+    location
+        The node, or the value, that does it.
+    owner, slot
+        Material or light, and what the result is for.
+    images
+        References of the pictures that flow through it, as the scene means them.
+    operation
+        What is done, with its numbers.
+    why
+        Why converting each colour by itself does not keep it.
+    default
+        Working space it is done in where neither scene nor user says one.
+    """
+
+    location: Location
+    owner: str
+    slot: str
+    images: tuple[str, ...]
+    operation: Operation
+    why: str
+    default: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Scene:
     """One scene file, read.
 
@@ -215,6 +245,8 @@ class Scene:
         Working space that the scene says it was made in, as written; empty if it says none.
     layers
         Further files that the scene is composed of, from its folder.
+    operations
+        Work on colours that may not come out the same in another working space.
     """
 
     path: Path
@@ -227,6 +259,7 @@ class Scene:
     problems: tuple[Finding, ...] = ()
     working: str = ""
     layers: tuple[str, ...] = ()
+    operations: tuple[ColourOperation, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

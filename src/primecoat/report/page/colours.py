@@ -8,6 +8,7 @@ from primecoat.colour.ocio import convert
 from primecoat.colour.products import REFLECTANCES
 from primecoat.errors import UseError
 from primecoat.reading.colours import ColourReading
+from primecoat.reading.products import ColourProduct
 from primecoat.report.page.markup import Markup, row, table, tag
 from primecoat.report.page.shown import Shown
 from primecoat.report.page.words import count, numbers
@@ -43,35 +44,57 @@ def colour_table(shown: Shown) -> list[Markup]:
 
 
 def product_table(shown: Shown) -> list[Markup]:
-    """Return the pictures that meet a coloured tint, with what cannot be kept exact."""
+    """Return the pictures that meet a coloured tint, and other work that cannot be kept exact."""
     products = shown.survey.readings.products
     if not products:
         return []
     to = shown.survey.readings.to_space
-    columns = ("picture", "tint", f"left over in {to}")
+    columns = ("picture", "tint or work", f"left over in {to}")
     rows = [
         row(
             tag(
                 "span",
                 tag("span", tag("b", product.owner, class_="path"), f" {product.slot}"),
-                tag("small", product.image, class_="path"),
+                tag("small", product.image or "no picture", class_="path"),
+                tag("small", str(product.location), class_="path"),
                 class_="stack",
             ),
-            tag("span", numbers(product.factor), class_="numbers"),
-            f"{product.residual.median:.1%} in the middle, {product.residual.p95:.1%} at most "
-            f"for 95 of 100, {product.residual.maximum:.0%} at worst",
+            tag(
+                "span",
+                tag("span", numbers(product.factor) if product.factor else product.operation),
+                tag("small", product.why, class_="wrap"),
+                class_="stack numbers",
+            ),
+            _left_over(product),
         )
         for product in products
     ]
     note = (
-        "A picture times a coloured tint is worked out channel by channel, so converting each by "
-        f"itself cannot keep it exact. Relative errors over {REFLECTANCES}."
+        "This is worked out channel by channel, so converting each colour by itself cannot keep it "
+        f"exact. Relative errors over {REFLECTANCES}, where nothing else is said."
     )
     return [
-        tag("h3", "Pictures times a tint"),
+        tag("h3", "What cannot be kept exact"),
         tag("p", note, class_="legend"),
         table(columns, rows, "colours"),
     ]
+
+
+def _left_over(product: ColourProduct) -> Markup:
+    left = product.residual
+    if left is None:
+        return tag("em", f"no figure: {product.unknown}")
+    over = tag("small", f"over {product.over}", class_="wrap")
+    return tag(
+        "span",
+        tag(
+            "span",
+            f"{left.median:.1%} in the middle, {left.p95:.1%} at most "
+            f"for 95 of 100, {left.maximum:.0%} at worst",
+        ),
+        over if product.over != REFLECTANCES else None,
+        class_="stack",
+    )
 
 
 def _row(shown: Shown, colour: ColourReading) -> Markup:

@@ -10,14 +10,16 @@ from __future__ import annotations
 import posixpath
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import Any
 
 from primecoat.errors import RefusedError
 from primecoat.findings import Finding, finding
 from primecoat.location import Location
+from primecoat.scenes.collector import collector_at_rest
+from primecoat.scenes.materialx_element import Element
 from primecoat.scenes.materialx_file import MaterialXDocument, read_document
 from primecoat.scenes.materialx_names import reading_of
 from primecoat.scenes.materialx_names import space_name as space_name
+from primecoat.scenes.materialx_operations import operations
 from primecoat.scenes.materialx_spaces import COLOURSPACE
 from primecoat.scenes.materialx_switch import edits_of_switch
 from primecoat.scenes.materialx_uses import FoundColour, FoundImage, Uses
@@ -36,13 +38,17 @@ _SAID_BY = "MaterialX document"
 
 def read(path: Path, name: str) -> Scene:
     """Read a MaterialX document; see :class:`primecoat.scenes.format.SceneFormat`."""
-    document = read_document(path, name)
+    with collector_at_rest():
+        return _scene(read_document(path, name), path, name)
+
+
+def _scene(document: MaterialXDocument, path: Path, name: str) -> Scene:
     walk = Uses(document)
     references: list[ImageReference] = []
     numbers: dict[str, int] = {}
     uses = []
     for found in walk.images():
-        number = numbers.setdefault(found.holder.getNamePath(), len(references))
+        number = numbers.setdefault(found.holder.path, len(references))
         if number == len(references):
             references.append(_reference(document, found.holder))
         uses.append(_use(found, number))
@@ -57,7 +63,8 @@ def read(path: Path, name: str) -> Scene:
         colours=tuple(value for light, value in values if not light),
         lights=tuple(value for light, value in values if light),
         problems=(*document.problems, *problems),
-        working=str(document.root.getAttribute(COLOURSPACE)),
+        working=str(document.root.get(COLOURSPACE)),
+        operations=tuple(operations(document, walk.flow)),
     )
 
 
@@ -66,19 +73,23 @@ def claims(path: Path) -> bool:
     return path.suffix.lower() in SUFFIXES
 
 
-def _reference(document: MaterialXDocument, holder: Any) -> ImageReference:
+def _reference(document: MaterialXDocument, holder: Element) -> ImageReference:
     """Return the reference at an element, with the ``fileprefix`` over it in front.
 
     The library is asked only where something is put in for a token: it looks through the whole
     document each time.
     """
-    written = holder.getActiveFilePrefix() + holder.getAttribute("value")
-    tokens = "[" in written or ("<" in written and document.root.getGeomInfos())
+    written = holder.active("fileprefix") + holder.get("value")
+    tokens = "[" in written or ("<" in written and document.root.of_category("geominfo"))
     return ImageReference(
-        text=holder.getResolvedValueString() if tokens else written,
+        text=_resolved(document, holder) if tokens else written,
         location=Location(document.file_of(holder).name, f"{document.path_of(holder)}@value"),
         written=written,
     )
+
+
+def _resolved(document: MaterialXDocument, holder: Element) -> str:
+    return str(document.library.getDescendant(holder.path).getResolvedValueString())
 
 
 def _use(found: FoundImage, reference: int) -> ImageUse:
@@ -102,7 +113,7 @@ def _use(found: FoundImage, reference: int) -> ImageUse:
 
 def _value(found: FoundColour, problems: list[Finding]) -> Iterator[ColourValue]:
     """Yield the colour at an element, or all of an array as one."""
-    written, kind = (found.holder.getAttribute(name) for name in ("value", "type"))
+    written, kind = (found.holder.get(name) for name in ("value", "type"))
     rows = numbers_of(written, kind)
     if rows is None:
         problems.append(

@@ -90,6 +90,22 @@ class Network:
         prim, identifier = self._shaders[path]
         return prim, identifier
 
+    def between(self) -> Iterator[tuple[Any, str, str]]:
+        """Yield every shader that was gone through, with its identifier and slot."""
+        for path, slot in self.slot_of_value.items():
+            if path in self._shaders:
+                yield (*self._shaders[path], slot)
+
+    def textures_above(self, prim: Any, slot: str) -> list[Any]:
+        """Return the paths of the textures that feed a shader for a slot."""
+        ends = (
+            end
+            for output in prim.GetAttributes()
+            if output.GetName().startswith("outputs:")
+            for end in self._upstream((output.GetPath(), slot, CHANNELS[:3]))
+        )
+        return list(dict.fromkeys(path for path, word, _ in ends if word == slot))
+
     def _upstream(self, want: Want) -> tuple[Want, ...]:
         """Return the textures that feed a property, each with slot and channels."""
         known = self._known.get(want)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import gc
 import os
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from primecoat.scenes.collector import collector_at_rest
 from primecoat.scenes.model import Scene
 from primecoat.scenes.usd import door
 from primecoat.scenes.usd.colours import Colours
@@ -29,7 +28,7 @@ def read_stage(path: Path, name: str, roots: Sequence[Path] = ()) -> Scene:
     roots
         Folders whose layers may be opened; by default the file's own and the parent of that.
     """
-    with door.quiet(), _collector_at_rest():
+    with door.quiet(), collector_at_rest():
         opened = open_confined(path, name, roots)
         return _scene(opened, path, name)
 
@@ -66,19 +65,8 @@ def _scene(opened: Opened, path: Path, name: str) -> Scene:
         problems=tuple(dict.fromkeys((*opened.problems, *textures.problems, *colours.problems))),
         working=rendering.name or "",
         layers=_layers(opened, path),
+        operations=tuple(textures.operations.values()),
     )
-
-
-@contextmanager
-def _collector_at_rest() -> Iterator[None]:
-    """Let the garbage collector rest: many small values come into being and all of them stay."""
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
 
 
 def _layers(opened: Opened, path: Path) -> tuple[str, ...]:

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from primecoat.colour.ids import DATA, UNKNOWN
+from primecoat.colour.operation_residual import Operation
 from primecoat.findings import Finding, finding
 from primecoat.location import Location
-from primecoat.scenes.model import ImageReference, ImageUse
+from primecoat.scenes.model import COLOUR_SLOTS, ColourOperation, ImageReference, ImageUse
+from primecoat.scenes.operations import SCALE_BIAS
 from primecoat.scenes.usd import door
 from primecoat.scenes.usd.declarations import Declaration, declaration_of
-from primecoat.scenes.usd.network import Network
+from primecoat.scenes.usd.network import Network, Reached
+from primecoat.scenes.usd.operations import node_operation, scale_and_bias
 from primecoat.scenes.usd.paths import IMAGE_SUFFIXES, AssetText, asset_text, read_packaged
 from primecoat.scenes.usd.places import Places
 from primecoat.scenes.usd.shaders import (
@@ -57,6 +60,7 @@ class Textures:
         self.references: list[ImageReference] = []
         self.uses: dict[tuple[int, str, str, str], ImageUse] = {}
         self.problems: dict[Finding, None] = {}
+        self.operations: dict[tuple[str, str, str], ColourOperation] = {}
         self.colour_textures: dict[Any, str] = {}
         self._stage = stage
         self._name = name
@@ -79,8 +83,10 @@ class Textures:
             if home not in owners:
                 owners[home] = _owner(reached.target.GetPrim())
             location = self._places.of(reached.target, connections=True)
+            self._scaled(network.shader(reached.texture)[0], owners[home], reached, files)
             for named in files[reached.texture]:
                 self._use(named, owners[home], reached.slot, reached.channels, location)
+        self._nodes(network, files)
         for path, (prim, identifier) in met.shaders.items():
             if is_texture(category_of(identifier)) and path not in files:
                 for named in self._files(prim, identifier, taken):
@@ -89,6 +95,39 @@ class Textures:
         for attribute in met.assets:
             if attribute.GetPath() not in taken:
                 self._other(attribute)
+
+    def _scaled(
+        self, prim: Any, owner: str, reached: Reached, files: Mapping[Any, list[_Named]]
+    ) -> None:
+        """Add the scale and bias of a colour texture."""
+        work = scale_and_bias(prim) if reached.slot in COLOUR_SLOTS else None
+        if work is None or len(reached.channels) < 3:
+            return
+        self._work(prim, owner, reached.slot, work, SCALE_BIAS, files[reached.texture])
+
+    def _nodes(self, network: Network, files: Mapping[Any, list[_Named]]) -> None:
+        """Add the nodes between textures and surfaces that may not be kept exact."""
+        for prim, identifier, slot in network.between():
+            found = node_operation(prim, identifier, slot) if slot in COLOUR_SLOTS else None
+            if found is not None:
+                above = network.textures_above(prim, slot)
+                named = [n for path in above for n in files.get(path, ())]
+                self._work(prim, _owner(prim), slot, *found, named)
+
+    def _work(
+        self, prim: Any, owner: str, slot: str, work: Operation, why: str, named: list[_Named]
+    ) -> None:
+        place = self._places.shown(prim.GetPath())
+        pictures = [self.references[number] for n in named for number in n.references]
+        self.operations[place, owner, slot] = ColourOperation(
+            location=Location(self._name, place),
+            owner=owner,
+            slot=slot,
+            images=tuple(dict.fromkeys(p.text or p.package for p in pictures)),
+            operation=work,
+            why=why,
+            default="lin_rec709_scene",
+        )
 
     def _files(self, prim: Any, identifier: str, taken: set[Any]) -> list[_Named]:
         """Return the pictures that a texture node names; ``taken`` learns where."""
