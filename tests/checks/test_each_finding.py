@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 from collections.abc import Callable
 from pathlib import Path
@@ -9,6 +10,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from PIL import Image
 from tests.reading.worlds import P3_CICP, readings_of, sheet
 from tests.scenes import builders as b
 
@@ -107,6 +109,127 @@ def folder_with(name: str, data: bytes) -> Make:
     return make
 
 
+def pixels(name: str, slot: str, make_pixels: Callable[[], np.ndarray]) -> Make:
+    """Return a maker of a sheet with one picture of these pixels in a slot."""
+
+    def make(folder: Path) -> Path:
+        write_pixels(folder / name, make_pixels())
+        return sheet(folder, f"{name},x,{slot},,,")
+
+    return make
+
+
+def light(*extreme: float, count: int = 1) -> Callable[[], np.ndarray]:
+    """Return a maker of a sky whose first pixels hold a value each, or one value many times."""
+
+    def make() -> np.ndarray:
+        ramp = np.geomspace(0.01, 8.0, 64 * 64, dtype=np.float32)[::-1].reshape(64, 64, 1)
+        sky = ramp * np.array([0.8, 0.9, 1.0], dtype=np.float32)
+        for at, value in enumerate(extreme * count):
+            sky[20 + at // 4, 20 + at % 4] = value
+        return sky
+
+    return make
+
+
+def painted(low: float, high: float) -> Callable[[], np.ndarray]:
+    """Return a maker of paint whose stored codes lie evenly between two shares of white."""
+
+    def make() -> np.ndarray:
+        noise = np.random.default_rng(5).uniform(low, high, (96, 96, 1))
+        tint = np.array([1.0, 0.9, 0.8])
+        return np.rint(255 * np.clip(noise * tint, 0, 1)).astype(np.uint8)
+
+    return make
+
+
+def lights(shoulder: bool) -> Callable[[], np.ndarray]:
+    """Return a maker of coloured light, through a soft shoulder or cut off at white."""
+
+    def make() -> np.ndarray:
+        generator = np.random.default_rng(6)
+        level = generator.exponential(0.6, (128, 128, 1)) * np.array([1.0, 0.7, 0.45])
+        seen = 0.99 * (1.0 - np.exp(-9.0 * level)) if shoulder else np.clip(level, 0.0, 1.0)
+        return np.rint(255 * seen).astype(np.uint8)
+
+    return make
+
+
+def bumps(down: bool) -> bytes:
+    """Return a PNG of the normals of smooth bumps, green up (glTF 2.0, 3.9.3) or down."""
+    rows, columns = np.mgrid[0:128, 0:128] / 128.0 * 2 * np.pi
+    height = 3.0 * np.sin(3 * columns + 1) * np.cos(4 * rows) + 2.0 * np.sin(5 * rows + 2 * columns)
+    slope_down, slope_right = np.gradient(height)
+    green = -slope_down if down else slope_down
+    normal = np.dstack([-slope_right, green, np.ones_like(height)])
+    normal /= np.linalg.norm(normal, axis=2, keepdims=True)
+    return b.png_of(np.rint(255 * (normal + 1) / 2).astype(np.uint8))
+
+
+def gltf_normal(data: bytes) -> Make:
+    normal = {"name": "glaze", "normalTexture": {"index": 0}}
+
+    def make(folder: Path) -> Path:
+        (folder / "a_normal.png").write_bytes(data)
+        return b.write_gltf(folder / "s.gltf", b.gltf([{"uri": "a_normal.png"}], [normal]))
+
+    return make
+
+
+def alpha(colour: int) -> Make:
+    def make(folder: Path) -> Path:
+        picture = np.full((16, 16, 4), 200, dtype=np.uint8)
+        picture[4:, :, 3] = 0
+        picture[4:, :, :3] = colour
+        (folder / "a.png").write_bytes(b.png_of(picture))
+        return sheet(folder, "a.png,x,base_color,rgb,,")
+
+    return make
+
+
+def dark_ramp(linear: bool) -> Callable[[], np.ndarray]:
+    """Return a maker of dark paint that was kept with 8 bits as light before it was encoded."""
+
+    def make() -> np.ndarray:
+        shade = np.random.default_rng(7).uniform(0.0, 0.2, (256, 256, 1)) ** 1.5
+        shade = shade + np.array([0.001, 0.0, 0.0005])
+        kept = np.rint(255 * shade) / 255 if linear else shade
+        encoded = np.where(kept <= 0.0031308, 12.92 * kept, 1.055 * kept ** (1 / 2.4) - 0.055)
+        return np.rint(255 * encoded).astype(np.uint8)
+
+    return make
+
+
+def jpeg_height(quality: int) -> Make:
+    """Return a maker of a height map that was a JPEG of a quality before it became a PNG."""
+
+    def make(folder: Path) -> Path:
+        generator = np.random.default_rng(8)
+        rough = generator.normal(size=(160, 160)).cumsum(axis=0).cumsum(axis=1)
+        height = np.rint(255 * (rough - rough.min()) / np.ptp(rough))
+        height = np.clip(height + generator.normal(0, 5, height.shape), 0, 255).astype(np.uint8)
+        stored = io.BytesIO()
+        Image.fromarray(height).save(stored, "JPEG", quality=quality)
+        Image.open(stored).save(folder / "a.png")
+        return sheet(folder, "a.png,x,height,,,")
+
+    return make
+
+
+def texture(age: int) -> Make:
+    """Return a maker of a tiled texture that is older (or newer) than its source, in seconds."""
+
+    def make(folder: Path) -> Path:
+        write_pixels(folder / "a.tif", b.normal_pixels())
+        (folder / "a.tif").rename(folder / "a.tx")
+        (folder / "a.png").write_bytes(b.png())
+        now = (folder / "a.png").stat().st_mtime
+        os.utime(folder / "a.tx", (now - age, now - age))
+        return sheet(folder, "a.tx,x,normal,,,")
+
+    return make
+
+
 P3 = b.chunk(b"cICP", P3_CICP)
 OCCLUSION = {"occlusionTexture": {"index": 0}}
 CUT_OUT = {"alphaMode": "MASK"}
@@ -161,6 +284,46 @@ TWINS: dict[str, tuple[str, Make, Make]] = {
         gltf("a.png", file="a.png", data=b.png()[:60]),
         gltf("a.png", file="a.png"),
     ),
+    "PC303": (
+        "a.exr",
+        pixels("a.exr", "environment", light(float("nan"))),
+        pixels("a.exr", "environment", light(9.0)),
+    ),
+    "PC304": (
+        "a.exr",
+        pixels("a.exr", "environment", light(-0.5)),
+        pixels("a.exr", "environment", light(0.0)),
+    ),
+    "PC305": (
+        "a.exr",
+        pixels("a.exr", "environment", light(50.0, count=12)),
+        pixels("a.exr", "environment", light(50.0, 49.0, 48.0, 47.0)),
+    ),
+    "PC306": (
+        "a.exr",
+        pixels("a.exr", "environment", light(145000.0)),
+        pixels("a.exr", "environment", light(65000.0)),
+    ),
+    "PC307": ("a.png", alpha(200), alpha(0)),
+    "PC308": ("a.<UDIM>.png", tiles(b.png_of(b.normal_pixels())), tiles(b.png())),
+    "PC309": ("a_normal.png", gltf_normal(bumps(down=True)), gltf_normal(bumps(down=False))),
+    "PC310": (
+        "a.png",
+        pixels("a.png", "base_color", painted(0.0, 0.1)),
+        pixels("a.png", "base_color", painted(0.3, 0.8)),
+    ),
+    "PC311": (
+        "a.png",
+        pixels("a.png", "base_color", lights(shoulder=True)),
+        pixels("a.png", "base_color", lights(shoulder=False)),
+    ),
+    "PC312": (
+        "a.png",
+        pixels("a.png", "base_color", dark_ramp(linear=True)),
+        pixels("a.png", "base_color", dark_ramp(linear=False)),
+    ),
+    "PC313": ("a.png", jpeg_height(25), jpeg_height(98)),
+    "PC314": ("a.tx", texture(60), texture(-60)),
     "PC401": ("a.png", gltf("a.png"), gltf("a.png", file="a.png")),
     "PC402": ("a.png", gltf("A.png", file="a.png"), gltf("a.png", file="a.png")),
     "PC411": (

@@ -54,10 +54,12 @@ def _fixed(kind: bytes, numbers: NDArray[np.float64]) -> bytes:
     return kind + bytes(4) + struct.pack(f">{len(flat)}i", *flat)
 
 
-def assemble(space: bytes, tags: dict[bytes, bytes], connection: bytes = b"XYZ ") -> bytes:
+def assemble(
+    space: bytes, tags: dict[bytes, bytes], connection: bytes = b"XYZ ", *, version: int = 4
+) -> bytes:
     """Return a profile of these tag elements."""
     head = bytearray(128)
-    head[8:12] = bytes([4, 0x30, 0, 0])
+    head[8:12] = bytes([version, 0x30 if version == 4 else 0x10, 0, 0])
     head[12:16] = b"mntr"
     head[16:20], head[20:24], head[36:40] = space, connection, b"acsp"
     at = 132 + 12 * len(tags)
@@ -76,10 +78,17 @@ def rgb_profile(
     *,
     description: str = "sRGB IEC61966-2.1",
     chad: bool = True,
+    adapted: bool = True,
     padding: int = 0,
 ) -> bytes:
-    """Return a matrix profile; its description lies unless told otherwise."""
+    """Return a matrix profile; its description lies unless told otherwise.
+
+    Without ``chad`` it is of version 2; ``adapted`` tells whether its colorants are under D50, as
+    they should be.
+    """
     colorants, adapt = _colorants(primaries)
+    if not adapted:
+        colorants = np.linalg.inv(adapt) @ colorants
     text = description.encode()
     tags = {
         b"desc": b"desc" + bytes(4) + struct.pack(">I", len(text) + 1) + text + bytes(79),
@@ -94,14 +103,17 @@ def rgb_profile(
         tags[b"chad"] = _fixed(b"sf32", adapt)
     if padding:
         tags[b"zzzz"] = b"data" + bytes(padding)
-    return assemble(b"RGB ", tags)
+    return assemble(b"RGB ", tags, version=4 if chad else 2)
 
 
-def grey_profile(curve: bytes) -> bytes:
+def grey_profile(curve: bytes, connection: bytes = b"XYZ ") -> bytes:
     """Return a grey profile."""
-    return assemble(b"GRAY", {b"wtpt": _fixed(b"XYZ ", D50), b"kTRC": curve})
+    return assemble(b"GRAY", {b"wtpt": _fixed(b"XYZ ", D50), b"kTRC": curve}, connection)
 
 
-def table_profile(space: bytes) -> bytes:
-    """Return a profile that works by look-up tables."""
-    return assemble(space, {b"A2B0": b"mft2" + bytes(60)}, b"Lab ")
+def table_profile(space: bytes, code_points: bytes = b"") -> bytes:
+    """Return a profile that works by look-up tables, with code points if any are given."""
+    tags = {b"A2B0": b"mft2" + bytes(60)}
+    if code_points:
+        tags[b"cicp"] = b"cicp" + bytes(4) + code_points
+    return assemble(space, tags, b"Lab ")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import struct
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -11,7 +12,7 @@ import imagecodecs
 import numpy as np
 import pytest
 import tifffile
-from PIL import Image, ImageCms
+from PIL import Image, ImageCms, PngImagePlugin
 from tests.images import profiles as icc
 from tests.images import written as w
 
@@ -29,6 +30,8 @@ def pillow(form: str, channels: int = 3, **options: Any) -> bytes:
     mode = {1: "L", 3: "RGB", 4: "RGBA"}[channels]
     array = w.pixels(channels).squeeze()
     picture = Image.fromarray(array).convert("CMYK" if options.pop("cmyk", False) else mode)
+    if colours := options.pop("palette", 0):
+        picture = picture.quantize(colours)
     picture.save(out, form, **options)
     return out.getvalue()
 
@@ -43,102 +46,108 @@ def pillow_srgb() -> bytes:
     return ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
 
 
-MATRIX: dict[str, tuple[str, Callable[[], bytes], Rules]] = {
-    "plain": ("png", lambda: pillow("PNG"), None),
-    "16 bit, plain": ("png", lambda: bytes(imagecodecs.png_encode(w.pixels(dtype="uint16"))), None),
-    "sRGB": (
-        "png",
-        lambda: w.png(w.chunk(b"sRGB", b"\1"), w.gama(45455)),
+def png(*chunks: tuple[bytes, bytes], **options: Any) -> bytes:
+    """Return a PNG by Pillow with more chunks, which Pillow writes in its own order."""
+    more = PngImagePlugin.PngInfo()
+    for kind, body in chunks:
+        more.add(kind, body)
+    return pillow("PNG", pnginfo=more, **options)
+
+
+def gamma(number: int) -> tuple[bytes, bytes]:
+    return b"gAMA", number.to_bytes(4, "big")
+
+
+def primaries(numbers: tuple[int, ...]) -> tuple[bytes, bytes]:
+    return b"cHRM", struct.pack(">8I", *numbers)
+
+
+def exif(colour_space: int, index: str = "") -> Image.Exif:
+    """Return EXIF by Pillow: ColorSpace 0xA001, interoperability index in 0xA005."""
+    block = Image.Exif()
+    block[0x8769] = {0xA001: colour_space, **({0xA005: {1: index}} if index else {})}
+    return block
+
+
+def ycck(**options: Any) -> bytes:
+    return bytes(
+        imagecodecs.jpeg8_encode(w.pixels(4), colorspace="CMYK", outcolorspace="YCCK", **options)
+    )
+
+
+P3 = icc.rgb_profile("p3d65", icc.SRGB_CURVE)
+
+MATRIX: dict[str, tuple[Callable[[], bytes], Rules]] = {
+    "png, plain": (png, None),
+    "png, 16 bit, plain": (
+        lambda: bytes(imagecodecs.png_encode(w.pixels(dtype="uint16"))),
+        None,
+    ),
+    "png, sRGB": (
+        lambda: png((b"sRGB", b"\1"), gamma(45455)),
         ("sRGB chunk", "srgb_rec709_scene", True),
     ),
-    "gAMA 45455": ("png", lambda: w.png(w.gama(45455)), ("gAMA and cHRM", None, False)),
-    "gAMA 45455, cHRM": (
-        "png",
-        lambda: w.png(w.gama(45455), w.chrm(w.SRGB_CHRM)),
+    "png, gAMA 45455": (lambda: png(gamma(45455)), ("gAMA and cHRM", None, False)),
+    "png, gAMA 45455, cHRM": (
+        lambda: png(gamma(45455), primaries(w.SRGB_CHRM)),
         ("gAMA and cHRM", None, False),
     ),
-    "gAMA 100000": (
-        "png",
-        lambda: w.png(w.gama(100000)),
+    "png, gAMA 100000": (
+        lambda: png(gamma(100000)),
         ("gAMA and cHRM", "lin_rec709_scene", False),
     ),
-    "gAMA 100000, cHRM": (
-        "png",
-        lambda: w.png(w.gama(100000), w.chrm(w.SRGB_CHRM), depth=16),
-        ("gAMA and cHRM", "lin_rec709_scene", True),
-    ),
-    "gAMA 100000, cHRM AP1": (
-        "png",
-        lambda: w.png(w.chrm(w.AP1_CHRM), w.gama(100000), depth=16),
+    "png, gAMA 100000, cHRM AP1": (
+        lambda: png(gamma(100000), primaries(w.AP1_CHRM)),
         ("gAMA and cHRM", "lin_ap1_scene", True),
     ),
-    "gAMA and cHRM of Adobe RGB": (
-        "png",
-        lambda: w.png(w.gama(45470), w.chrm(w.ADOBE_CHRM)),
-        ("gAMA and cHRM", "g22_adobergb_scene", True),
-    ),
-    "cICP P3 beside sRGB": (
-        "png",
-        lambda: w.png(w.chunk(b"sRGB", b"\0"), w.chunk(b"cICP", b"\x0c\x0d\0\1")),
+    "png, cICP P3 beside sRGB": (
+        lambda: png((b"sRGB", b"\0"), (b"cICP", b"\x0c\x0d\0\1")),
         ("cICP", "srgb_p3d65_scene", True),
     ),
-    "cICP PQ": (
-        "png",
-        lambda: w.png(w.chunk(b"cICP", b"\x09\x10\0\1"), depth=16),
-        ("cICP", "pq_rec2020_display", True),
-    ),
-    "cICP narrow range": (
-        "png",
-        lambda: w.png(w.chunk(b"cICP", b"\x01\x01\0\0")),
-        ("cICP", None, True),
-    ),
-    "iCCP sRGB": (
-        "png",
-        lambda: pillow("PNG", icc_profile=pillow_srgb()),
+    "png, iCCP sRGB": (
+        lambda: png(icc_profile=pillow_srgb()),
         ("ICC profile", "srgb_rec709_scene", True),
     ),
-    "iCCP linear, called sRGB, beside gAMA": (
-        "png",
-        lambda: w.png(w.iccp(icc.rgb_profile("rec709", icc.LINEAR)), w.gama(45455)),
-        ("ICC profile", "lin_rec709_scene", True),
-    ),
-    "iCCP Adobe RGB": (
-        "png",
-        lambda: pillow("PNG", icc_profile=icc.rgb_profile("adobergb", G22)),
-        ("ICC profile", "g22_adobergb_scene", True),
-    ),
-    "iCCP P3 beside sRGB": (
-        "png",
-        lambda: w.png(w.chunk(b"sRGB", b"\0"), w.iccp(icc.rgb_profile("p3d65", icc.SRGB_CURVE))),
+    "png, iCCP P3 beside gAMA and cHRM": (
+        lambda: png(gamma(45455), primaries(w.SRGB_CHRM), icc_profile=P3),
         ("ICC profile", "srgb_p3d65_scene", True),
     ),
-    "grey with a grey profile of gamma 1.8": (
-        "png",
-        lambda: w.png(w.iccp(icc.grey_profile(icc.curv(461))), grey=True),
+    "png, iCCP Adobe RGB": (
+        lambda: png(icc_profile=bytes(imagecodecs.cms_profile("adobergb"))),
+        ("ICC profile", "g22_adobergb_scene", True),
+    ),
+    "png, iCCP linear, called sRGB": (
+        lambda: png(gamma(45455), icc_profile=icc.rgb_profile("rec709", icc.LINEAR)),
+        ("ICC profile", "lin_rec709_scene", True),
+    ),
+    "png, iCCP gamma 2.2, called sRGB": (
+        lambda: png(icc_profile=icc.rgb_profile("rec709", icc.para(0, 2.2))),
+        ("ICC profile", "g22_rec709_scene", True),
+    ),
+    "png, grey, iCCP grey of gamma 1.8": (
+        lambda: png(channels=1, icc_profile=icc.grey_profile(icc.curv(461))),
         ("ICC profile", "g18_rec709_scene", True),
     ),
-    "jpeg, plain": ("jpg", lambda: pillow("JPEG"), None),
+    "jpeg, plain": (lambda: pillow("JPEG"), None),
     "jpeg, P3 in two segments": (
-        "jpg",
-        lambda: w.jpeg(
-            w.pixels(),
-            *w.icc_segments(icc.rgb_profile("p3d65", icc.SRGB_CURVE, padding=70000)),
-        ),
+        lambda: pillow("JPEG", icc_profile=icc.rgb_profile("p3d65", icc.SRGB_CURVE, padding=70000)),
         ("ICC profile", "srgb_p3d65_scene", True),
     ),
     "jpeg, EXIF sRGB": (
-        "jpg",
-        lambda: pillow("JPEG", exif=b"Exif\0\0" + w.exif(1)),
+        lambda: pillow("JPEG", exif=exif(1)),
         ("EXIF ColorSpace", "srgb_rec709_scene", True),
     ),
     "jpeg, EXIF uncalibrated, R03": (
-        "jpg",
-        lambda: pillow("JPEG", exif=b"Exif\0\0" + w.exif(0xFFFF, b"R03")),
+        lambda: pillow("JPEG", exif=exif(0xFFFF, "R03")),
         ("EXIF ColorSpace", "g22_adobergb_scene", True),
     ),
-    "jpeg, CMYK": ("jpg", lambda: pillow("JPEG", cmyk=True), ("CMYK", None, True)),
+    "jpeg, CMYK with profile": (
+        lambda: pillow("JPEG", cmyk=True, icc_profile=icc.table_profile(b"CMYK")),
+        ("ICC profile", None, True),
+    ),
+    "jpeg, YCCK without profile": (ycck, ("CMYK", None, True)),
+    "tiff, plain": (lambda: tiff(w.pixels(), photometric="rgb"), None),
     "tiff, planar 16 bit, ProPhoto called sRGB": (
-        "tif",
         lambda: tiff(
             np.moveaxis(w.pixels(dtype="uint16"), 2, 0),
             photometric="rgb",
@@ -147,28 +156,77 @@ MATRIX: dict[str, tuple[str, Callable[[], bytes], Rules]] = {
         ),
         ("ICC profile", None, True),
     ),
-    "tiff, plain": ("tif", lambda: tiff(w.pixels(), photometric="rgb"), None),
+    "tiff, big-endian BigTIFF, linear AP1": (
+        lambda: tiff(
+            w.pixels(),
+            photometric="rgb",
+            bigtiff=True,
+            byteorder=">",
+            iccprofile=icc.rgb_profile("ap1", icc.LINEAR),
+        ),
+        ("ICC profile", "lin_ap1_scene", True),
+    ),
+    "tiff, CIELab": (
+        lambda: tiff(w.pixels(), photometric="cielab"),
+        ("CIELab", None, True),
+    ),
 }
+"""Files by Pillow, tifffile and imagecodecs, and the statement that rules each."""
+
+SUFFIXES = {"png": ".png", "jpeg": ".jpg", "tiff": ".tif"}
 
 
 def test_matrix_has_24_files():
     assert len(MATRIX) == 24
+    assert {name.partition(",")[0] for name in MATRIX} == set(SUFFIXES)
+
+
+def ruling(path: Path) -> Rules:
+    statements = read_header(path).statements
+    assert all(statement.words for statement in statements)
+    first = statements[0] if statements else None
+    return (first.kind, first.reading, first.firm) if first else None
 
 
 @pytest.mark.parametrize("name", MATRIX)
 def test_statement_that_rules(name: str, tmp_path: Path):
-    suffix, write, expected = MATRIX[name]
-    path = tmp_path / f"picture.{suffix}"
+    write, expected = MATRIX[name]
+    path = tmp_path / f"picture{SUFFIXES[name.partition(',')[0]]}"
     path.write_bytes(write())
-    statements = read_header(path).statements
-    found = statements[0] if statements else None
-    assert (found and (found.kind, found.reading, found.firm)) == expected
-    assert all(statement.words for statement in statements)
+    assert ruling(path) == expected
 
 
 @pytest.mark.parametrize(
     ("suffix", "data", "expected"),
     [
+        (
+            "png",
+            w.png(w.gama(100000), w.chrm(w.SRGB_CHRM), depth=16),
+            ("gAMA and cHRM", "lin_rec709_scene", True),
+        ),
+        (
+            "png",
+            w.png(w.gama(45470), w.chrm(w.ADOBE_CHRM)),
+            ("gAMA and cHRM", "g22_adobergb_scene", True),
+        ),
+        ("png", w.png(w.gama(55555)), ("gAMA and cHRM", "g18_rec709_scene", False)),
+        ("png", w.png(w.gama(50000)), ("gAMA and cHRM", None, True)),  # gamma 2.0
+        (
+            "png",
+            w.png(w.chunk(b"cICP", b"\x09\x10\0\1"), depth=16),
+            ("cICP", "pq_rec2020_display", True),
+        ),
+        ("png", w.png(w.chunk(b"cICP", b"\x01\x01\0\0")), ("cICP", None, True)),  # narrow range
+        (
+            "png",
+            w.png(w.chunk(b"cICP", b"\x0c\x0d\0\1"), w.iccp(icc.rgb_profile("ap1", icc.LINEAR))),
+            ("cICP", "srgb_p3d65_scene", True),
+        ),
+        (
+            "png",
+            w.png(w.chunk(b"sRGB", b"\0"), w.iccp(P3)),
+            ("ICC profile", "srgb_p3d65_scene", True),
+        ),
         ("tif", w.tiff_with_exif(1), ("EXIF ColorSpace", "srgb_rec709_scene", True)),
         (
             "tif",
@@ -181,13 +239,13 @@ def test_statement_that_rules(name: str, tmp_path: Path):
             pillow("WEBP", icc_profile=icc.rgb_profile("p3d65", icc.SRGB_CURVE), lossless=True),
             ("ICC profile", "srgb_p3d65_scene", True),
         ),
+        (
+            "webp",
+            pillow("WEBP", exif=exif(0xFFFF, "R03")),
+            ("EXIF ColorSpace", "g22_adobergb_scene", True),
+        ),
         ("webp", pillow("WEBP"), None),
         ("tga", pillow("TGA"), None),
-        (
-            "jpg",
-            pillow("JPEG", cmyk=True, icc_profile=icc.table_profile(b"CMYK")),
-            ("ICC profile", None, True),
-        ),
         (
             "png",
             w.png(w.iccp(icc.grey_profile(icc.SRGB_CURVE))),  # a grey profile on an RGB picture
@@ -209,9 +267,7 @@ def test_statement_that_rules(name: str, tmp_path: Path):
 def test_more_formats(suffix: str, data: bytes, expected: Rules, tmp_path: Path):
     path = tmp_path / f"picture.{suffix}"
     path.write_bytes(data)
-    statements = read_header(path).statements
-    found = statements[0] if statements else None
-    assert (found and (found.kind, found.reading, found.firm)) == expected
+    assert ruling(path) == expected
 
 
 def test_exposures_multiply(tmp_path: Path):
@@ -220,6 +276,38 @@ def test_exposures_multiply(tmp_path: Path):
     words = [statement.words for statement in read_header(path).statements]
     assert words[0].startswith("EXPOSURE 8:")
     assert words[1].startswith("COLORCORR 1 2 4:")
+
+
+@pytest.mark.parametrize(
+    ("suffix", "data", "storage"),
+    [
+        ("png", w.png(), ()),
+        ("png", pillow("PNG", palette=8), ("palette",)),
+        ("jpg", pillow("JPEG"), ()),
+        ("jpg", ycck(), ("CMYK",)),
+        ("jpg", pillow("JPEG", keep_rgb=True), ("RGB, not YCbCr (Adobe marker)",)),
+        ("webp", pillow("WEBP"), ("lossy",)),
+        ("webp", pillow("WEBP", lossless=True), ("lossless",)),
+        ("tif", tiff(w.pixels(4), photometric="separated"), ("CMYK",)),
+        ("tif", tiff(w.pixels(1)[..., 0], photometric="miniswhite"), ("0 is white",)),
+        (
+            "tif",
+            tiff(
+                np.moveaxis(w.pixels(size=32), 2, 0),
+                photometric="rgb",
+                planarconfig="separate",
+                bigtiff=True,
+                byteorder=">",
+                tile=(16, 16),
+            ),
+            ("planar", "tiled", "BigTIFF", "big-endian"),
+        ),
+    ],
+)
+def test_storage(suffix: str, data: bytes, storage: tuple[str, ...], tmp_path: Path):
+    path = tmp_path / f"picture.{suffix}"
+    path.write_bytes(data)
+    assert read_header(path).storage == storage
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+import imagecodecs
 import numpy as np
 import pytest
 from PIL import ImageCms
@@ -26,6 +29,70 @@ def test_srgb_as_a_profile_library_writes_it():
     assert facts.reading == "srgb_rec709_scene"
     assert facts.curve_error is not None
     assert facts.curve_error < 0.05
+
+
+def by_little_cms(kind: str, **options: Any) -> bytes:
+    return bytes(imagecodecs.cms_profile(kind, **options))
+
+
+D65 = (0.3127, 0.3290, 1.0)
+ACES_WHITE = (0.32168, 0.33767, 1.0)
+REC709_XYY = (0.64, 0.33, 1, 0.30, 0.60, 1, 0.15, 0.06, 1)
+AP1_XYY = (0.713, 0.293, 1, 0.165, 0.830, 1, 0.128, 0.044, 1)
+
+
+@pytest.mark.parametrize(
+    ("profile", "kind", "reading"),
+    [
+        (by_little_cms("srgb"), "rgb", "srgb_rec709_scene"),
+        (by_little_cms("adobergb"), "rgb", "g22_adobergb_scene"),  # version 2, without chad
+        (
+            by_little_cms("rgb", whitepoint=D65, primaries=REC709_XYY, gamma=2.2),
+            "rgb",
+            "g22_rec709_scene",
+        ),
+        (
+            by_little_cms("rgb", whitepoint=ACES_WHITE, primaries=AP1_XYY, gamma=1.0),
+            "rgb",
+            "lin_ap1_scene",
+        ),
+        (by_little_cms("gray", whitepoint=D65, gamma=1.8), "grey", "g18_rec709_scene"),
+        (by_little_cms("lab2"), "lut", None),
+        (by_little_cms("xyz"), "lut", None),
+    ],
+)
+def test_profiles_of_an_independent_writer(profile: bytes, kind: str, reading: str | None):
+    facts = classify_profile(profile)
+    assert (facts.kind, facts.reading) == (kind, reading)
+    if reading is not None:
+        assert facts.curve_error is not None
+        assert facts.curve_error <= 0.5
+        assert "of an 8-bit code at most" in facts.words
+
+
+def test_grey_profile_that_connects_to_lab_holds_lightness():
+    """Its curve is L* over 100, not light: a straight line is no linear picture."""
+    codes = np.linspace(0, 1, 1024)
+    light = codes**2.2
+    lightness = np.where(light > 216 / 24389, 1.16 * np.cbrt(light) - 0.16, light * 24389 / 2700)
+    element = icc.curv(*(round(65535 * float(v)) for v in lightness))  # CIE 15: L* of Y
+    facts = classify_profile(icc.grey_profile(element, b"Lab "))
+    assert (facts.reading, facts.curve) == ("g22_rec709_scene", "g22")
+    assert classify_profile(icc.grey_profile(icc.LINEAR, b"Lab ")).reading is None
+    assert classify_profile(icc.grey_profile(icc.LINEAR)).reading == "lin_rec709_scene"
+
+
+@pytest.mark.parametrize("primaries", ["rec709", "p3d65", "adobergb", "ap1"])
+def test_colorants_that_were_never_adapted(primaries: str):
+    facts = classify_profile(icc.rgb_profile(primaries, icc.LINEAR, chad=False, adapted=False))
+    assert facts.primaries == primaries
+
+
+def test_code_points_speak_for_look_up_tables():
+    facts = classify_profile(icc.table_profile(b"RGB ", bytes([9, 16, 0, 1])))
+    assert (facts.kind, facts.reading) == ("lut", "pq_rec2020_display")
+    assert classify_profile(icc.table_profile(b"RGB ", bytes([200, 16, 0, 1]))).reading is None
+    assert classify_profile(icc.table_profile(b"CMYK", bytes([9, 16, 0, 1]))).reading is None
 
 
 @pytest.mark.parametrize("chad", [True, False])

@@ -35,22 +35,50 @@ def unpacked(package: Package, unpack: Callable[[tarfile.TarFile, Path], None]) 
     unpack
         Told the archive's members and the new folder to fill.
     """
-    base = os.environ.get("PRIMECOAT_TEST_CACHE")
-    cache = Path(base) if base else Path.home() / ".cache" / "primecoat-tests"
+
+    def fill(archive: Path, folder: Path) -> None:
+        with tarfile.open(archive) as members:
+            unpack(members, folder)
+
+    return cached(package, _fetch, fill)
+
+
+def cached(
+    package: Package,
+    fetch: Callable[[Package, Path], None],
+    fill: Callable[[Path, Path], None],
+) -> Path:
+    """Return the folder with a package's files, from any registry.
+
+    Parameters
+    ----------
+    fetch
+        Puts the archive where it is told.
+    fill
+        Told the archive and the new folder to fill.
+    """
+    archive = cached_archive(package)
+    cache = archive.parent
     cache.mkdir(parents=True, exist_ok=True)
-    archive = cache / package.archive
     if not archive.exists():
-        _fetch(package, archive)
+        fetch(package, archive)
     found = hashlib.sha256(archive.read_bytes()).hexdigest()
     assert found == package.sha256, f"{archive} is not the package that was pinned; remove it"
     folder = cache / f"{package.sha256[:16]}-files"
     if not folder.exists():
-        with tempfile.TemporaryDirectory(dir=cache) as aside, tarfile.open(archive) as members:
+        with tempfile.TemporaryDirectory(dir=cache) as aside:
             filled = Path(aside) / "filled"
             filled.mkdir()
-            unpack(members, filled)
+            fill(archive, filled)
             filled.rename(folder)
     return folder
+
+
+def cached_archive(package: Package) -> Path:
+    """Return where a package's archive is kept once it has been fetched."""
+    base = os.environ.get("PRIMECOAT_TEST_CACHE")
+    cache = Path(base) if base else Path.home() / ".cache" / "primecoat-tests"
+    return cache / package.archive
 
 
 def not_there(package: Package, reason: str) -> NoReturn:

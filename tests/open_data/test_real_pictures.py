@@ -25,8 +25,8 @@ def test_real_normal_maps_are_data_by_their_pixels_alone(open_pictures: Path) ->
     images = survey.readings.images
     assert len(images) == 29
     normal = [i for i in images if i.content == "normal" and i.reading == "data"]
-    # 0021.webp has channels that move together; its vectors alone do not settle it.
-    assert {i.record.name for i in images} - {i.record.name for i in normal} <= {"0021.webp"}
+    # 0021.webp lost its fine chroma to the codec: what is left moves all channels by one amount.
+    assert len(normal) == 29
     assert not [f for f in survey.findings if f.code == "PC301"]
 
 

@@ -13,6 +13,10 @@ _REMEDIES = {
     "and save with 16 bits.",
     "srgb_decoded": "Export it again as data. If there is no source, apply the sRGB curve once "
     "and save with 16 bits.",
+    "srgb_encoded_twice": "Export it again as data. If there is no source, undo the sRGB curve "
+    "twice and save with 16 bits.",
+    "srgb_decoded_twice": "Export it again as data. If there is no source, apply the sRGB curve "
+    "twice and save with 16 bits.",
 }
 
 
@@ -22,7 +26,7 @@ def check(readings: Readings) -> Iterator[Finding]:
         statistics = image.record.statistics
         if statistics is None or image.content != "normal":
             continue
-        judged = judge_normal_map(statistics)
+        judged = judge_normal_map(statistics, known=True)
         if judged is not None and judged.damage != "none":
             yield finding(
                 "normal_map_is_damaged",

@@ -24,20 +24,24 @@ def check(readings: Readings) -> Iterator[Finding]:
         for use in image.uses:
             said = use.scene_use.use
             if said.declared and said.declared != UNKNOWN and said.declared_reading is None:
-                yield _finding(image.record.path, said.declared, said.declared_at)
+                yield _finding(
+                    image.record.path, said.declared, said.definition, said.declared_at
+                )
     for colour in (*readings.colours, *readings.lights):
         declared = colour.value.declared
         if declared and declared != UNKNOWN and colour.reading == UNKNOWN:
-            yield _finding(colour.scene.name, declared, colour.value.declared_at)
+            value = colour.value
+            yield _finding(colour.scene.name, declared, value.definition, value.declared_at)
 
 
-def _finding(where: str, declared: str, location: object) -> Finding:
+def _finding(where: str, declared: str, definition: str, location: object) -> Finding:
     name = declared.lower()
     near = [reading for letters, reading in _OFTEN_MEANT if letters in name][:1]
     return finding(
         "declared_space_is_not_known",
         where,
         f"The scene declares the colour space {declared!r}, which is no known name"
+        + (f": {definition}" if definition else "")
         + (f" (at {location})." if location else "."),
         f"Write {near[0]} if you mean that, or another of: {', '.join(READINGS)}."
         if near

@@ -3,15 +3,27 @@
 from __future__ import annotations
 
 from primecoat.checks import (
+    albedo_limits,
+    beyond_half,
+    colour_under_alpha,
     damaged_normal_map,
+    dark_steps,
     declared_space,
     disagreement,
     environment_range,
+    green_direction,
     header_against_slot,
+    light_cut_off,
     look_alike_name,
+    lossy_data,
+    negative_colour,
+    not_finite,
     sixteen_bit_colour,
+    stale_texture,
     tile_sets,
+    tile_sizes,
     token_against_slot,
+    tone_curve,
     unreadable_image,
     value_space,
 )
@@ -30,6 +42,18 @@ CHECKS = (
     value_space,
     damaged_normal_map,
     unreadable_image,
+    not_finite,
+    negative_colour,
+    light_cut_off,
+    beyond_half,
+    colour_under_alpha,
+    tile_sizes,
+    green_direction,
+    albedo_limits,
+    tone_curve,
+    dark_steps,
+    lossy_data,
+    stale_texture,
 )
 """Modules with ``check(readings)``, which yields findings."""
 

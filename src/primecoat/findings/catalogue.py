@@ -36,6 +36,18 @@ _ENTRIES = (
     CatalogueEntry("PC201", "colour_space_of_value_unknown", "warning", "0.1"),
     CatalogueEntry("PC301", "normal_map_is_damaged", "error", "0.1"),
     CatalogueEntry("PC302", "image_cannot_be_read", "error", "0.1"),
+    CatalogueEntry("PC303", "pixels_are_no_numbers", "error", "0.1"),
+    CatalogueEntry("PC304", "colour_is_negative", "warning", "0.1"),
+    CatalogueEntry("PC305", "light_is_cut_off", "warning", "0.1"),
+    CatalogueEntry("PC306", "values_exceed_half_float", "warning", "0.1"),
+    CatalogueEntry("PC307", "colour_under_zero_alpha", "note", "0.1"),
+    CatalogueEntry("PC308", "tiles_differ_in_size", "note", "0.1"),
+    CatalogueEntry("PC309", "green_direction_differs", "warning", "0.1"),
+    CatalogueEntry("PC310", "albedo_is_not_plausible", "warning", "0.1"),
+    CatalogueEntry("PC311", "tone_curve_suspected", "note", "0.1"),
+    CatalogueEntry("PC312", "dark_steps_are_coarse", "warning", "0.1"),
+    CatalogueEntry("PC313", "data_was_stored_lossy", "warning", "0.1"),
+    CatalogueEntry("PC314", "texture_is_older_than_source", "warning", "0.1"),
     CatalogueEntry("PC401", "file_is_missing", "error", "0.1"),
     CatalogueEntry("PC402", "file_name_differs_in_case", "error", "0.1"),
     CatalogueEntry("PC403", "file_is_outside_the_root", "error", "0.1"),
@@ -47,6 +59,7 @@ _ENTRIES = (
     CatalogueEntry("PC409", "folder_is_not_writable", "error", "0.1"),
     CatalogueEntry("PC410", "route_is_not_open_here", "note", "0.1"),
     CatalogueEntry("PC411", "reference_is_not_portable", "warning", "0.1"),
+    CatalogueEntry("PC412", "variants_are_not_all_tried", "note", "0.1"),
 )
 
 CATALOGUE: dict[str, CatalogueEntry] = {entry.code: entry for entry in _ENTRIES}

@@ -37,6 +37,11 @@ class Directories:
     ----------
     head
         File or block that starts with a TIFF header.
+
+    Attributes
+    ----------
+    big
+        Whether it is a BigTIFF, with places of 64 bits.
     """
 
     def __init__(self, head: Head) -> None:
@@ -44,9 +49,9 @@ class Directories:
         front = head.at(0, 16)
         self._order = {b"II": "<", b"MM": ">"}.get(front[:2], "")
         magic = self._number(front[2:4]) if self._order else 0
-        self._big = magic == 43
+        self.big = magic == 43
         self.valid = magic in (42, 43) and len(front) >= 8
-        self.first = self._number(front[8:16] if self._big else front[4:8]) if self.valid else 0
+        self.first = self._number(front[8:16] if self.big else front[4:8]) if self.valid else 0
 
     def _number(self, raw: bytes) -> int:
         return int.from_bytes(raw, "little" if self._order == "<" else "big")
@@ -55,7 +60,7 @@ class Directories:
         """Return the entries of the directory at `offset` by tag; empty if there is none."""
         if not self.valid or offset < 8:
             return {}
-        width, step, short = (8, 20, 8) if self._big else (2, 12, 4)
+        width, step, short = (8, 20, 8) if self.big else (2, 12, 4)
         count = min(self._number(self._head.at(offset, width)), _MOST_ENTRIES)
         table = self._head.at(offset + width, count * step)
         found: dict[int, Entry] = {}
@@ -80,6 +85,12 @@ class Directories:
             return None
         raw = self.raw(entry)[: _SIZES[entry.type]]
         return self._number(raw) if raw else None
+
+    def text(self, entry: Entry | None) -> str:
+        """Return the text of an entry's value up to its first zero, or an empty text."""
+        if entry is None or entry.type != 2:
+            return ""
+        return self.raw(entry).partition(b"\0")[0].decode("utf-8", "replace").strip()
 
     def fractions(self, entry: Entry | None) -> tuple[float, ...]:
         """Return the unsigned fractions of an entry's value."""

@@ -1,8 +1,8 @@
 """Colour statements of an OpenEXR file, from the attributes of its headers.
 
-Sources: OpenEXR *File Layout* (magic, version, attributes, parts); ASWF Color Interop Forum,
-*Identifying the Color Space of OpenEXR Files* v1.0.0 (reading order) and *An ID for Color Interop*
-v1.0.0 (namespaces).
+Source: ASWF Color Interop Forum, *Identifying the Color Space of OpenEXR Files* v1.0.0 (reading
+order: container flag, then colorInteropID, then the hint of the chromaticities) and *An ID for
+Color Interop* v1.0.0 (namespaces).
 """
 
 from __future__ import annotations
@@ -11,78 +11,77 @@ import struct
 
 from primecoat.colour.ids import DATA, SPACES, UNKNOWN
 from primecoat.images.encodings import WORDS, match_primaries, reading_of
-from primecoat.images.head import HEAD, LIMIT, Head
-from primecoat.images.header import ColourStatement
+from primecoat.images.exr_parts import SIGNATURE, ExrHeaders, Part, read_exr_headers
+from primecoat.images.head import Head
+from primecoat.images.header import ColourStatement, PartHeader, TextureRecord
+from primecoat.images.texture_record import texture_record
 
-SIGNATURE = b"\x76\x2f\x31\x01"
+__all__ = ["OF_A_PART", "SIGNATURE", "exr_statements"]
 
-_MULTIPART = 0x1000
-_MOST_PARTS = 1024
+OF_A_PART = "colorInteropID of a part"
+"""Kind of a statement that says where a later part differs from the first."""
+
 _FLAGS = ("acesImageContainerFlag", "acesImageContainer")
-_WANTED = (*_FLAGS, "colorInteropID", "chromaticities", "name")
-
-Attributes = dict[str, bytes]
 
 
 def exr_statements(head: Head) -> tuple[ColourStatement, ...]:
     """Return what the headers state about the first part, the one that rules first."""
-    parts = _read_parts(head)
-    if not parts:
+    return statements_of(read_exr_headers(head))
+
+
+def statements_of(headers: ExrHeaders) -> tuple[ColourStatement, ...]:
+    """Return what the headers state about the first part, then where other parts differ."""
+    if not headers.parts:
         return ()
-    first = parts[0]
-    found = [*_flag(first), *_interop_id(first), *_chromaticities(first)]
-    for number, part in enumerate(parts[1:], start=1):
+    first = headers.parts[0]
+    found = [*_of_part(first)]
+    for number, part in enumerate(headers.parts[1:], start=1):
         found.extend(_other_part(first, part, number))
     return tuple(found)
 
 
-def _read_parts(head: Head) -> list[Attributes]:
-    """Return the wanted attributes of each part; what a short file holds of them."""
-    size = HEAD
-    while True:
-        buffer = head.at(0, size)
-        parts, complete = _parse(buffer)
-        if complete or size >= LIMIT or len(buffer) < size:
-            return parts
-        size *= 16
+def part_headers(headers: ExrHeaders) -> tuple[PartHeader, ...]:
+    """Return every part of a file with more than one; none otherwise."""
+    if len(headers.parts) < 2:
+        return ()
+    return tuple(
+        PartHeader(
+            name=part.text("name"),
+            channels=tuple(c.name for c in part.channels()),
+            pixel_types=tuple(c.pixel_type for c in part.channels()),
+            statements=_of_part(part),
+        )
+        for part in headers.parts
+    )
 
 
-def _parse(buffer: bytes) -> tuple[list[Attributes], bool]:
-    """Parse the headers in a buffer; the flag tells whether they ended within it."""
-    flags = int.from_bytes(buffer[4:8], "little")
-    parts: list[Attributes] = []
-    at = 8
-    while len(parts) < _MOST_PARTS:
-        if buffer[at : at + 1] == b"\0":
-            return parts, True
-        part: Attributes = {}
-        parts.append(part)
-        while buffer[at : at + 1] != b"\0":
-            name, at = _text(buffer, at)
-            _, at = _text(buffer, at)
-            if at < 0 or at + 4 > len(buffer):
-                return parts, False
-            length = int.from_bytes(buffer[at : at + 4], "little")
-            at += 4
-            if name in _WANTED and at + length <= len(buffer):
-                part.setdefault(name, buffer[at : at + length])
-            at += length
-            if at >= len(buffer):
-                return parts, False
-        at += 1
-        if not flags & _MULTIPART:
-            return parts, True
-    return parts, True
+def exr_storage(headers: ExrHeaders) -> tuple[str, ...]:
+    """Return how pixels are stored, where it is out of the ordinary."""
+    channels = [channel for part in headers.parts for channel in part.channels()]
+    found = []
+    if headers.tiled:
+        found.append("tiled")
+    if headers.deep:
+        found.append("deep")
+    types = sorted({channel.pixel_type for channel in channels})
+    if len(types) > 1:
+        found.append(f"channels of the types {', '.join(types)}")
+    if any(channel.subsampled for channel in channels):
+        found.append("subsampled channels (luminance and chroma)")
+    return tuple(found)
 
 
-def _text(buffer: bytes, at: int) -> tuple[str, int]:
-    """Return a zero-ended text and the place after it, or a negative place if it does not end."""
-    end = buffer.find(b"\0", at, at + 256) if at >= 0 else -1
-    return ("", -1) if end < 0 else (buffer[at:end].decode("latin-1"), end + 1)
-
-
-def _id(part: Attributes) -> str:
-    return part.get("colorInteropID", b"").decode("latin-1").strip("\0 ")
+def exr_texture(headers: ExrHeaders) -> TextureRecord | None:
+    """Return the record of a texture, or None for a plain picture."""
+    if not headers.parts or not headers.parts[0].text("textureformat"):
+        return None
+    part = headers.parts[0]
+    return texture_record(
+        part.text("textureformat"),
+        software=part.text("Software"),
+        date=part.text("DateTime") or part.text("capDate"),
+        pixel_hash=part.text("oiio:SHA-1"),
+    )
 
 
 def resolve_id(text: str) -> str | None:
@@ -101,9 +100,14 @@ def resolve_id(text: str) -> str | None:
     return None
 
 
-def _flag(part: Attributes) -> list[ColourStatement]:
+def _of_part(part: Part) -> tuple[ColourStatement, ...]:
+    return (*_flag(part), *_interop_id(part), *_chromaticities(part))
+
+
+def _flag(part: Part) -> list[ColourStatement]:
     for name in _FLAGS:
-        if len(part.get(name, b"")) == 4 and struct.unpack("<i", part[name])[0] == 1:
+        raw = part.attributes.get(name, b"")
+        if len(raw) == 4 and struct.unpack("<i", raw)[0] == 1:
             words = f"{name} is set: ACES2065-1"
             return [
                 ColourStatement(
@@ -113,15 +117,15 @@ def _flag(part: Attributes) -> list[ColourStatement]:
     return []
 
 
-def _interop_id(part: Attributes) -> list[ColourStatement]:
-    text = _id(part)
+def _interop_id(part: Part) -> list[ColourStatement]:
+    text = part.text("colorInteropID")
     if not text:
         return []
     reading = resolve_id(text)
     if text == UNKNOWN:
         words = "colorInteropID is unknown: whoever wrote the file did not know"
     elif reading == DATA:
-        words = "colorInteropID is data: numbers, not colour, in the whole file"
+        words = "colorInteropID is data: numbers, not colour"
     elif reading is None:
         words = f"colorInteropID {text} is not in the vocabulary"
     else:
@@ -130,8 +134,8 @@ def _interop_id(part: Attributes) -> list[ColourStatement]:
     return [ColourStatement(kind="colorInteropID", reading=reading, firm=firm, words=words)]
 
 
-def _chromaticities(part: Attributes) -> list[ColourStatement]:
-    raw = part.get("chromaticities", b"")
+def _chromaticities(part: Part) -> list[ColourStatement]:
+    raw = part.attributes.get("chromaticities", b"")
     if len(raw) != 32:
         return []
     primaries = match_primaries(struct.unpack("<8f", raw))
@@ -146,11 +150,14 @@ def _chromaticities(part: Attributes) -> list[ColourStatement]:
     ]
 
 
-def _other_part(first: Attributes, part: Attributes, number: int) -> list[ColourStatement]:
+def _other_part(first: Part, part: Part, number: int) -> list[ColourStatement]:
     """Note a later part that states something else than the first."""
-    text = _id(part)
-    if not text or text == _id(first):
+    own, ruling = part.text("colorInteropID"), first.text("colorInteropID")
+    if own == ruling:
         return []
-    name = part.get("name", b"").decode("latin-1")
-    words = f"part {number} ({name}) has colorInteropID {text}, the first part another or none"
-    return [ColourStatement(kind="colorInteropID of a part", reading=None, firm=False, words=words)]
+    name = part.text("name")
+    words = (
+        f"part {number} ({name}) has {f'colorInteropID {own}' if own else 'no colorInteropID'}, "
+        f"the first part ({first.text('name')}) has {ruling or 'none'}"
+    )
+    return [ColourStatement(kind=OF_A_PART, reading=None, firm=False, words=words)]

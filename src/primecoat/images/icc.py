@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from primecoat.colour.ids import Curve, Primaries
 from primecoat.colour.primaries import BRADFORD
+from primecoat.images.cicp import judge_code_points
 from primecoat.images.curves import fit_curve
 from primecoat.images.encodings import CHROMATICITIES, WORDS, match_primaries, reading_of
 from primecoat.images.icc_curves import CODES, sample_curve
@@ -25,6 +26,9 @@ CURVE_TOLERANCE = 0.5
 
 PRIMARIES_TOLERANCE = 0.002
 """Greatest error of a primaries match, in CIE x or y (profiles round what they adapt)."""
+
+_STEEPEST_LIGHTNESS = 300.0 / 116.0
+"""Slope of CIE Y over L* at white, where it is steepest: how far a step of the table spreads."""
 
 _MOST_TAGS = 200
 _PCS_WHITE = np.array([0.9642, 1.0, 0.8249])
@@ -76,10 +80,9 @@ def classify_profile(data: bytes) -> IccFacts:
         words = "a CMYK profile; only a conversion through the profile gives RGB"
         return IccFacts(reading=None, kind="cmyk", words=words)
     if space == "GRAY":
-        return _grey(tags)
+        return _grey(tags, data[20:24])
     if space != "RGB" or any(tag in tags for tag in _TABLE_TAGS):
-        words = f"a profile of look-up tables for {space or 'unnamed'} numbers; no curve and matrix"
-        return IccFacts(reading=None, kind="lut", words=words)
+        return _tables(space, tags)
     return _matrix_profile(tags, data[20:24])
 
 
@@ -94,8 +97,28 @@ def _tags(data: bytes) -> dict[bytes, bytes]:
     return found
 
 
-def _grey(tags: dict[bytes, bytes]) -> IccFacts:
-    fit = _fit([tags.get(b"kTRC", b"")])
+def _tables(space: str, tags: dict[bytes, bytes]) -> IccFacts:
+    """Return what a profile of look-up tables is: known only by its code points, if it has any.
+
+    Source: ICC.1:2022 (version 4.4), cicpType: signature, four reserved bytes, four code points.
+    """
+    words = f"a profile of look-up tables for {space or 'unnamed'} numbers"
+    element = tags.get(b"cicp", b"")
+    if space == "RGB" and element[:4] == b"cicp" and len(element) >= 12:
+        judged = judge_code_points(element[8:12])
+        words += f", with code points {judged.words}"
+        return IccFacts(reading=judged.reading, kind="lut", words=words)
+    return IccFacts(
+        reading=None, kind="lut", words=f"{words}, which no curve and matrix stands for"
+    )
+
+
+def _grey(tags: dict[bytes, bytes], connection: bytes) -> IccFacts:
+    """Return what a grey profile is; its curve gives light, or CIE lightness if it connects to Lab.
+
+    Source: ICC.1:2022, section 8.3.4 (monochrome input profiles) and Annex F.2.
+    """
+    fit = _fit([tags.get(b"kTRC", b"")], lightness=connection == b"Lab ")
     if fit is None:
         return IccFacts(reading=None, kind="grey", words="a grey profile without a usable curve")
     curve, error = fit
@@ -130,17 +153,26 @@ def _matrix_profile(tags: dict[bytes, bytes], connection: bytes) -> IccFacts:
     )
 
 
-def _fit(elements: list[bytes]) -> tuple[Curve, float] | None:
+def _fit(elements: list[bytes], *, lightness: bool = False) -> tuple[Curve, float] | None:
     """Return the curve that fits all channels and the worst error, or None."""
     fits: list[tuple[Curve, float]] = []
     for element in dict.fromkeys(elements):
         sampled = sample_curve(element)
         if sampled is None:
             return None
-        fits.append(fit_curve(CODES, sampled.light, sampled.quantum))
+        light, quantum = sampled.light, sampled.quantum
+        if lightness:
+            light, quantum = _light_of(light), quantum * _STEEPEST_LIGHTNESS
+        fits.append(fit_curve(CODES, light, quantum))
     if len({curve for curve, _ in fits}) > 1:
         return fits[0][0], 255.0
     return max(fits, key=lambda fit: fit[1])
+
+
+def _light_of(lightness: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return CIE Y of CIE L* (1 stands for 100). Source: CIE 15:2018, section 8.2.1."""
+    root = (100.0 * lightness + 16.0) / 116.0
+    return np.where(root > 6 / 29, root**3, 3 * (6 / 29) ** 2 * (root - 4 / 29))
 
 
 def _curve_words(curve: Curve, error: float) -> str:
@@ -166,15 +198,16 @@ def _primaries(colorants: Matrix, chad: Matrix | None) -> Primaries | None:
     """Match colorants (columns of XYZ under D50) after undoing their adaptation.
 
     Without a ``chad`` tag (version 2) the adaptation is taken as Bradford from the white of each
-    known space in turn.
+    known space in turn; colorants that add up to that very white were never adapted.
     """
     if chad is not None:
         xy = _chromaticities(np.linalg.inv(chad) @ colorants)
         return match_primaries(xy, PRIMARIES_TOLERANCE) if xy else None
     for name, known in CHROMATICITIES.items():
-        xy = _chromaticities(np.linalg.inv(_adaptation(known[6:])) @ colorants)
-        if xy and match_primaries(xy, PRIMARIES_TOLERANCE) == name:
-            return name
+        for undone in (np.linalg.inv(_adaptation(known[6:])), np.eye(3)):
+            xy = _chromaticities(undone @ colorants)
+            if xy and match_primaries(xy, PRIMARIES_TOLERANCE) == name:
+                return name
     return None
 
 

@@ -6,7 +6,19 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from primecoat.images.normal_fit import NormalFit, StorageFit
+from primecoat.images.block_grid import BlockGrid
+from primecoat.images.chroma import ChromaStatistics
+from primecoat.images.coverage import Coverage
+from primecoat.images.fingerprint import Fingerprint
+from primecoat.images.frozen_document import restore
+from primecoat.images.independence import ChannelPair
+from primecoat.images.levels import LevelStatistics
+from primecoat.images.light_range import LightRange
+from primecoat.images.normal_fit import NormalFit
+from primecoat.images.normal_green import GreenDirection
+from primecoat.images.spatial import SpatialStatistics
+from primecoat.images.tone_shape import ToneShape
+from primecoat.images.two_channel_normals import TwoChannelFit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,8 +42,17 @@ class ChannelStatistics:
         Share of the sample up to 0.05, and from 0.95.
     at_maximum
         Number of pixels that hold the maximum.
-    nan, infinite, negative, above_one
-        Number of such pixels.
+    nan, infinite, negative, above_one, above_half
+        Number of such pixels; above_half counts values above 65504, the most that half floats
+        hold.
+    bimodality
+        Share of the variance that the best two classes explain, see
+        :func:`primecoat.images.independence.bimodality`; None for a constant channel.
+    skewness
+        Third moment of the sample, standardised: occlusion maps lean to white and are negative,
+        height maps lie about 0 (common practice, no source); None for a constant channel.
+    mode, mode_share
+        Middle of the fullest of 64 steps from 0 to 1, and its share.
     """
 
     name: str
@@ -48,6 +69,11 @@ class ChannelStatistics:
     infinite: int = 0
     negative: int = 0
     above_one: int = 0
+    above_half: int = 0
+    bimodality: float | None = None
+    skewness: float | None = None
+    mode: float = 0.0
+    mode_share: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,12 +89,16 @@ class AlphaStatistics:
     colour_above_alpha
         Share of the partly transparent pixels where a colour exceeds alpha, which colour that is
         multiplied by alpha (and reflects less than 1) cannot.
+    colour_with_alpha
+        Correlation of the greatest colour channel with alpha over the partly transparent pixels:
+        near 1 where colour was multiplied; None where there are too few or one is constant.
     """
 
     transparent: float
     opaque: float
     colour_under_zero: float
     colour_above_alpha: float
+    colour_with_alpha: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,6 +126,27 @@ class ImageStatistics:
         Numbers of the alpha channel, or None.
     normals
         How well the three channels fit unit normals, or None.
+    green
+        Which way green points, were they normals, or None.
+    two_channel
+        How well the first two channels fit the x and y of normals, or None.
+    pairs
+        Relations of the first channels (four at most) with one another.
+    chroma, tone
+        Colourfulness, lightness and the ends of the scale; None where it has no three colour
+        channels (tone: none at all).
+    range
+        How far light reaches.
+    levels
+        Traces of an earlier life with 8 bits.
+    neighbours
+        How neighbouring pixels relate.
+    blocks
+        Traces of JPEG's blocks.
+    coverage
+        How much of the picture is empty.
+    fingerprint
+        What is compared with other pictures.
     """
 
     pixels: int
@@ -107,6 +158,17 @@ class ImageStatistics:
     correlation: tuple[tuple[float | None, ...], ...]
     alpha: AlphaStatistics | None
     normals: NormalFit | None
+    green: GreenDirection | None = None
+    two_channel: TwoChannelFit | None = None
+    pairs: tuple[ChannelPair, ...] = ()
+    chroma: ChromaStatistics | None = None
+    tone: ToneShape | None = None
+    range: LightRange | None = None
+    levels: LevelStatistics | None = None
+    neighbours: SpatialStatistics | None = None
+    blocks: BlockGrid | None = None
+    coverage: Coverage | None = None
+    fingerprint: Fingerprint | None = None
 
     def as_document(self) -> dict[str, Any]:
         """Return the numbers as a document of plain types, fit for JSON."""
@@ -115,25 +177,4 @@ class ImageStatistics:
     @classmethod
     def from_document(cls, document: Mapping[str, Any]) -> ImageStatistics:
         """Return what :meth:`as_document` was made from, also after a way through JSON."""
-        alpha, normals = document["alpha"], document["normals"]
-        return cls(
-            pixels=document["pixels"],
-            sampled=document["sampled"],
-            exact=document["exact"],
-            channels=tuple(ChannelStatistics(**channel) for channel in document["channels"]),
-            colour=tuple(document["colour"]),
-            channel_difference=document["channel_difference"],
-            correlation=tuple(tuple(row) for row in document["correlation"]),
-            alpha=AlphaStatistics(**alpha) if alpha else None,
-            normals=_normals(normals) if normals else None,
-        )
-
-
-def _normals(document: Mapping[str, Any]) -> NormalFit:
-    red, green, blue = document["flat_colour"]
-    return NormalFit(
-        fits=tuple(StorageFit(**fit) for fit in document["fits"]),
-        shading=document["shading"],
-        flat_colour=(red, green, blue),
-        flat_share=document["flat_share"],
-    )
+        return restore(cls, document)

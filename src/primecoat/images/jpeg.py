@@ -15,6 +15,9 @@ from primecoat.images.icc_statement import profile_statement
 
 SIGNATURE = b"\xff\xd8\xff"
 
+INK = "CMYK"
+"""How pixels of four components are stored."""
+
 _MOST_SEGMENTS = 4096
 _FRAMES = {*range(0xC0, 0xD0)} - {0xC4, 0xC8, 0xCC}
 _ALONE = {0x01, *range(0xD0, 0xD9)}
@@ -23,8 +26,8 @@ _EXIF = b"Exif\0\0"
 
 
 @dataclass(slots=True)
-class _Segments:
-    """What was met on the way to the first scan."""
+class Segments:
+    """What was met on the way to the first scan of a JPEG file."""
 
     components: int = 0
     exif: bytes = b""
@@ -35,7 +38,11 @@ class _Segments:
 
 def jpeg_statements(head: Head) -> tuple[ColourStatement, ...]:
     """Return what the segments state about colour, the one that rules first."""
-    met = _read_segments(head)
+    return statements_of(read_segments(head))
+
+
+def statements_of(met: Segments) -> tuple[ColourStatement, ...]:
+    """Return what the segments state about colour, the one that rules first."""
     found: list[ColourStatement | None] = []
     if met.profile_parts:
         found.append(_profile(met))
@@ -45,8 +52,18 @@ def jpeg_statements(head: Head) -> tuple[ColourStatement, ...]:
     return tuple(statement for statement in found if statement)
 
 
-def _read_segments(head: Head) -> _Segments:
-    met = _Segments()
+def jpeg_storage(met: Segments) -> tuple[str, ...]:
+    """Return how pixels are stored, where it is out of the ordinary."""
+    if met.components == 4:
+        return (INK,)
+    if met.components == 3 and met.transform == 0:
+        return ("RGB, not YCbCr (Adobe marker)",)
+    return ()
+
+
+def read_segments(head: Head) -> Segments:
+    """Read the segments up to the first scan; never raises, whatever the bytes are."""
+    met = Segments()
     at = 2
     for _ in range(_MOST_SEGMENTS):
         front = head.at(at, 4)
@@ -65,7 +82,7 @@ def _read_segments(head: Head) -> _Segments:
     return met
 
 
-def _note(met: _Segments, marker: int, body: bytes) -> None:
+def _note(met: Segments, marker: int, body: bytes) -> None:
     if marker in _FRAMES and len(body) >= 6:
         met.components = body[5]
     elif marker == 0xE1 and body.startswith(_EXIF) and not met.exif:
@@ -77,7 +94,7 @@ def _note(met: _Segments, marker: int, body: bytes) -> None:
         met.transform = body[11]
 
 
-def _profile(met: _Segments) -> ColourStatement:
+def _profile(met: Segments) -> ColourStatement:
     wanted = range(1, met.profile_parts + 1)
     if any(number not in met.profile for number in wanted):
         words = f"an ICC profile of which {len(met.profile)} of {met.profile_parts} parts are there"

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from primecoat.images.curves import light_to_srgb, srgb_to_light
 
 Floats = NDArray[np.float32]
-Storage = Literal["stored", "decode", "encode", "signed"]
+Storage = Literal["stored", "decode", "encode", "decode_twice", "encode_twice", "signed"]
 
 _PIXELS = 16 * 1024
 """Pixels looked at; more of them would not change a median noticeably."""
@@ -34,8 +34,8 @@ class StorageFit:
     ----------
     storage
         What has to be done to get at the normals: ``stored`` (nothing, a sound map), ``decode``
-        (undo an sRGB encoding), ``encode`` (undo a surplus sRGB decoding), ``signed`` (float maps
-        that hold -1 to 1).
+        (undo an sRGB encoding), ``encode`` (undo a surplus sRGB decoding), the same twice, or
+        ``signed`` (float maps that hold -1 to 1).
     length_error
         Median of how far the vector's length is from 1.
     length_spread
@@ -76,25 +76,38 @@ class NormalFit:
         Mean of the dominating colour's pixels as stored, 0 to 1.
     flat_share
         Their share of all pixels.
+    blue_step
+        Size of blue's steps between neighbours against those of red and green, where blue is not
+        cut off; None where there are too few. Codecs that keep chroma at half resolution leave
+        fine detail in luma alone, which moves all channels by the same amount (ITU-T T.871,
+        section 7: R, G and B each hold Y with the factor 1), so that it is 1. Light on a violet
+        thing scales the channels, so that it is their ratio, near 2.
+    blue_ratio
+        Mean blue against the mean of red and green.
     """
 
     fits: tuple[StorageFit, ...]
     shading: float | None
     flat_colour: tuple[float, float, float]
     flat_share: float
+    blue_step: float | None = None
+    blue_ratio: float = 1.0
 
     def fit(self, storage: Storage) -> StorageFit | None:
         """Return the fit under one way of storing, or None if it was not tried."""
         return next((fit for fit in self.fits if fit.storage == storage), None)
 
 
-def fit_normals(triple: NDArray[Any]) -> NormalFit | None:
+def fit_normals(triple: NDArray[Any], windows: Floats | None = None) -> NormalFit | None:
     """Fit the three channels of a sample as normals.
 
     Parameters
     ----------
     triple
         Shape (3, pixels): codes (uint8, uint16), or finite float values.
+    windows
+        Shape (windows, 3, height, width): squares of neighbours, finite, integers scaled to 0
+        to 1.
 
     Returns
     -------
@@ -107,7 +120,7 @@ def fit_normals(triple: NDArray[Any]) -> NormalFit | None:
         return None
     values = _values(pixels)
     flat, share = _dominating(values)
-    ways: tuple[Storage, ...] = ("stored", "decode", "encode")
+    ways: tuple[Storage, ...] = ("stored", "decode", "encode", "decode_twice", "encode_twice")
     if pixels.dtype.kind == "f":
         ways = (*ways, "signed")
     fits = tuple(_fit(way, pixels, flat) for way in ways)
@@ -116,7 +129,24 @@ def fit_normals(triple: NDArray[Any]) -> NormalFit | None:
         shading=_shading(values),
         flat_colour=(flat[0], flat[1], flat[2]),
         flat_share=share,
+        blue_step=None if windows is None else _blue_step(windows),
+        blue_ratio=float(values[2].mean()) / max(1e-3, float(values[:2].mean())),
     )
+
+
+def _blue_step(windows: Floats) -> float | None:
+    """Compare steps between neighbours in a row; a full blue has no room to move."""
+    steps = np.diff(windows, axis=3)
+    blue = windows[:, 2]
+    free = np.maximum(blue[:, :, 1:], blue[:, :, :-1]) < 0.97
+    if np.count_nonzero(free) < 256:
+        return None
+    across = (steps[:, 0] + steps[:, 1])[free] / 2
+    size = float(np.einsum("i,i->", across, across))
+    if size <= 1e-6 * across.size:
+        return None
+    along = steps[:, 2][free]
+    return float(np.sqrt(np.einsum("i,i->", along, along) / size))
 
 
 def _values(pixels: NDArray[Any]) -> Floats:
@@ -126,31 +156,32 @@ def _values(pixels: NDArray[Any]) -> Floats:
     return np.asarray(pixels / np.iinfo(pixels.dtype).max, dtype=np.float32)
 
 
-def _vectors(values: NDArray[np.floating], way: Storage) -> Floats:
+def vectors_of(values: NDArray[np.floating], way: Storage) -> Floats:
     """Return vectors: twice the values minus 1, after undoing what was done to them."""
     if way == "signed":
         return values.astype(np.float32)
-    if way == "decode":
-        values = srgb_to_light(values)
-    elif way == "encode":
-        values = light_to_srgb(values)
+    for _ in range(2 if way.endswith("_twice") else 1):
+        if way.startswith("decode"):
+            values = srgb_to_light(values)
+        elif way.startswith("encode"):
+            values = light_to_srgb(values)
     return np.asarray(2.0 * values - 1.0, dtype=np.float32)
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=16)
 def _table(dtype: str, way: Storage) -> Floats:
     """Return the vector part of each code of an integer type."""
     most = np.iinfo(np.dtype(dtype)).max
-    return _vectors(np.arange(most + 1) / most, way)
+    return vectors_of(np.arange(most + 1) / most, way)
 
 
 def _fit(way: Storage, pixels: NDArray[Any], flat: tuple[float, ...]) -> StorageFit:
     if pixels.dtype.kind == "f":
-        x, y, z = _vectors(_values(pixels), way)
+        x, y, z = vectors_of(_values(pixels), way)
     else:
         x, y, z = _table(pixels.dtype.name, way)[pixels]
     length = np.sqrt(x * x + y * y + z * z)
-    undisturbed = _vectors(np.array(flat), way) - np.array([0.0, 0.0, 1.0])
+    undisturbed = vectors_of(np.array(flat), way) - np.array([0.0, 0.0, 1.0])
     return StorageFit(
         storage=way,
         length_error=float(np.median(np.abs(length - 1.0))),

@@ -1,7 +1,8 @@
 """The door to OpenImageIO: headers, pixels in, pixels out; its traps are closed here.
 
 Traps (each with a test): pixels are read without multiplying colour by alpha; a format's
-default colour space is not passed on as a statement; dates are not written.
+default colour space is not passed on as a statement; dates are not written; what EXPOSURE and
+COLORCORR multiplied into a Radiance picture is divided out; ink and CIELab are refused.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ import OpenImageIO as oiio
 from numpy.typing import NDArray
 
 from primecoat.errors import ImageError
+from primecoat.images.decoded import StoredScale, refuse_other_numbers
 
 _PINNED_DATE = "1970:01:01 00:00:00"
 """Written instead of now, so that the same picture gives the same bytes."""
@@ -36,22 +38,42 @@ def open_input(path: Path) -> oiio.ImageInput:
     Raises
     ------
     ImageError
-        If the file is missing or no reader takes it.
+        If the file is missing or no reader takes it, or its name is no UTF-8.
     """
+    try:
+        name = str(path).encode("utf-8").decode("utf-8")
+    except UnicodeEncodeError as error:
+        raise ImageError(
+            f"Cannot read the picture {str(path)!a}: its name is not valid UTF-8.",
+            "Rename it, and correct the reference.",
+        ) from error
     hints = oiio.ImageSpec()
     hints["oiio:UnassociatedAlpha"] = 1
-    source = oiio.ImageInput.open(str(path), hints)
+    with _library_silenced():
+        source = oiio.ImageInput.open(name, hints)
     if source is None:
         raise ImageError(
-            f"Cannot read the picture {path}: {_reason(oiio.geterror())}",
+            f"Cannot read the picture {path}: {_reason(_problem())}",
             "Export it again, or restore it from a copy.",
         )
     return source
 
 
 def attributes(spec: oiio.ImageSpec) -> dict[str, Any]:
-    """Return the attributes of a spec by name."""
-    return {item.name: item.value for item in spec.extra_attribs}
+    """Return the attributes of a spec by name; damaged ones that are no UTF-8 are left out."""
+    found: dict[str, Any] = {}
+    for item in spec.extra_attribs:
+        with contextlib.suppress(UnicodeDecodeError):
+            found[item.name] = item.value
+    return found
+
+
+def channel_names(spec: oiio.ImageSpec) -> tuple[str, ...] | None:
+    """Return the channel names of a spec; None if they are no UTF-8."""
+    try:
+        return tuple(str(name) for name in spec.channelnames)
+    except UnicodeDecodeError:
+        return None
 
 
 def read_pixels(path: Path, part: int = 0) -> NDArray[Any]:
@@ -61,19 +83,22 @@ def read_pixels(path: Path, part: int = 0) -> NDArray[Any]:
     -------
     numpy.ndarray
         Shape (height, width, channels), dtype as stored (uint8, uint16, float16, float32, ...).
-        Integer codes are not scaled; colour is not multiplied by alpha.
+        Integer codes are not scaled; colour is not multiplied by alpha. Radiance pictures give
+        the original radiance, whatever EXPOSURE they were stored with.
 
     Raises
     ------
     ImageError
-        If the pixels cannot be decoded to the end.
+        If the pixels cannot be decoded to the end, or are neither RGB nor grey.
     """
     source = open_input(path)
     try:
         spec = source.spec(part)
+        refuse_other_numbers(path, attributes(spec))
+        scale = StoredScale(path, str(source.format_name()))
         with _library_silenced():
             pixels = source.read_image(part, 0, 0, spec.nchannels, str(spec.format))
-        problem = source.geterror()
+        problem = _problem(source)
     finally:
         source.close()
     if pixels is None or problem:
@@ -81,7 +106,7 @@ def read_pixels(path: Path, part: int = 0) -> NDArray[Any]:
             f"Cannot decode the picture {path}: {_reason(problem)}",
             "Export it again, or restore it from a copy.",
         )
-    return np.asarray(pixels)
+    return scale.undo(np.asarray(pixels))
 
 
 def read_bands(
@@ -110,11 +135,13 @@ def read_bands(
     Raises
     ------
     ImageError
-        If the pixels cannot be decoded to the end.
+        If the pixels cannot be decoded to the end, or are neither RGB nor grey.
     """
     source = open_input(path)
     try:
         spec = source.spec(part)
+        refuse_other_numbers(path, attributes(spec))
+        scale = StoredScale(path, str(source.format_name()))
         stored = "float" if as_float else str(spec.format)
         chunk = spec.tile_height or int(attributes(spec).get("oiio:RowsPerChunk", 1))
         wanted = max(1, _BAND_BYTES // max(1, spec.width * spec.nchannels * 4))
@@ -128,13 +155,14 @@ def read_bands(
                     pixels = source.read_tiles(part, 0, *box, 0, count, stored)
                 else:
                     pixels = source.read_scanlines(part, 0, y, end, spec.z, 0, count, stored)
-            problem = source.geterror()
+            problem = _problem(source)
             if pixels is None or problem:
                 raise ImageError(
                     f"Cannot decode the picture {path}: {_reason(problem)}",
                     "Export it again, or restore it from a copy.",
                 )
-            yield first, np.asarray(pixels).reshape(end - y, spec.width, spec.nchannels)
+            rows_read = np.asarray(pixels).reshape(end - y, spec.width, spec.nchannels)
+            yield first, scale.undo(rows_read)
     finally:
         source.close()
 
@@ -191,13 +219,13 @@ def write_pixels(
             spec.attribute(name, value)
     target = oiio.ImageOutput.create(str(path))
     if target is None:
-        raise ImageError(f"Cannot write the picture {path}: {_reason(oiio.geterror())}")
+        raise ImageError(f"Cannot write the picture {path}: {_reason(_problem())}")
     if not target.open(str(path), spec):
-        raise ImageError(f"Cannot write the picture {path}: {_reason(target.geterror())}")
+        raise ImageError(f"Cannot write the picture {path}: {_reason(_problem(target))}")
     written = target.write_image(array)
     closed = target.close()
     if not (written and closed):
-        raise ImageError(f"Cannot write the picture {path}: {_reason(target.geterror())}")
+        raise ImageError(f"Cannot write the picture {path}: {_reason(_problem(target))}")
 
 
 @contextlib.contextmanager
@@ -215,6 +243,19 @@ def _library_silenced() -> Iterator[None]:
         os.dup2(kept, 2)
         os.close(kept)
         os.close(nowhere)
+
+
+def forget_problem(source: oiio.ImageInput) -> None:
+    """Clear the error text of a reader that was asked for a part too many."""
+    _problem(source)
+
+
+def _problem(owner: Any = oiio) -> str:
+    """Return the pending error text, which may quote bytes of a damaged file."""
+    try:
+        return str(owner.geterror())
+    except UnicodeDecodeError:
+        return "the file is damaged"
 
 
 def _reason(text: str) -> str:

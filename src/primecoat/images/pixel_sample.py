@@ -1,8 +1,9 @@
-"""One pass over a picture: an even sample of its pixels and, for float types, exact counts."""
+"""One pass over a picture: an even sample, windows of neighbours and, for floats, exact counts."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -11,27 +12,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from primecoat.images import oiio
+from primecoat.images.exact_counts import ExactCounts, count_exactly, join_counts
 
 _MOST = 256 * 1024
 _LEAST = 64 * 1024
 _SHARE = 32
 
+WINDOW = 64
+"""Side of a window in pixels: a multiple of the 8 x 8 blocks of JPEG."""
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ExactCounts:
-    """Facts of one float channel over all its pixels; extremes and sums are of finite ones."""
-
-    pixels: int
-    finite: int
-    nan: int
-    infinite: int
-    negative: int
-    above_one: int
-    minimum: float
-    maximum: float
-    at_maximum: int
-    total: float
-    total_squares: float
+_WINDOWS = 4
+"""Windows in a row and in a column, at most."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -41,12 +32,21 @@ class PixelSample:
     Parameters
     ----------
     values
-        Shape (channels, pixels): codes as stored (uint8, uint16), else float32.
+        Shape (channels, pixels): codes as stored (uint8, uint16), else float32. They are a grid
+        of :attr:`rows` x :attr:`columns` pixels, a fixed step apart both ways.
+    rows, columns
+        Size of that grid.
+    windows
+        Shape (windows, channels, height, width): squares of neighbouring pixels, evenly spread,
+        each beginning at a multiple of 8 pixels; of the channels that were asked for.
     exact
         Exact facts for each channel of a float type, else empty.
     """
 
     values: NDArray[Any]
+    rows: int
+    columns: int
+    windows: NDArray[Any]
     exact: tuple[ExactCounts, ...]
 
 
@@ -66,7 +66,22 @@ def stride(width: int, height: int) -> int:
     return step + 1 - step % 2
 
 
-def gather(path: Path, width: int, height: int, *, codes: bool) -> PixelSample:
+def window_starts(length: int) -> tuple[int, ...]:
+    """Return where the windows along one side begin: multiples of 8, without overlap.
+
+    Examples
+    --------
+    >>> window_starts(50), window_starts(128), window_starts(4096)
+    ((0,), (0, 64), (0, 1344, 2688, 4032))
+    """
+    count = max(1, min(_WINDOWS, length // WINDOW))
+    last = max(0, length - WINDOW)
+    return tuple(int(at * last / max(1, count - 1)) // 8 * 8 for at in range(count))
+
+
+def gather(
+    path: Path, width: int, height: int, *, codes: bool, near: Sequence[int] = ()
+) -> PixelSample:
     """Decode a picture once, from top to bottom.
 
     Parameters
@@ -77,6 +92,8 @@ def gather(path: Path, width: int, height: int, *, codes: bool) -> PixelSample:
         Its size in pixels.
     codes
         Keep stored codes (uint8, uint16) and sample only; else read float32 and count exactly.
+    near
+        Channels of which windows are kept.
 
     Raises
     ------
@@ -86,53 +103,52 @@ def gather(path: Path, width: int, height: int, *, codes: bool) -> PixelSample:
     step = stride(width, height)
     kept: list[NDArray[Any]] = []
     exact: tuple[ExactCounts, ...] = ()
+    windows: NDArray[Any] | None = None
     for first, band in oiio.read_bands(path, as_float=not codes):
-        sampled = band[-first % step :: step, ::step]
-        kept.append(sampled.reshape(-1, band.shape[2]))
+        kept.append(band[-first % step :: step, ::step].copy())
+        if windows is None:
+            windows = _room(width, height, len(near), band.dtype)
+        _fill(windows, band, first, width, height, near)
         if not codes:
-            columns = np.ascontiguousarray(band.reshape(-1, band.shape[2]).T)
-            counts = tuple(_count(column) for column in columns)
-            exact = tuple(map(_join, exact, counts)) if exact else counts
-    return PixelSample(values=np.ascontiguousarray(np.concatenate(kept).T), exact=exact)
-
-
-def _count(column: NDArray[np.float32]) -> ExactCounts:
-    sound, nan, infinite = column, 0, 0
-    low, high = float(column.min()), float(column.max())  # NaN comes through both
-    if not (math.isfinite(low) and math.isfinite(high)):
-        nan = int(np.count_nonzero(np.isnan(column)))
-        sound = column[np.isfinite(column)]
-        infinite = column.size - nan - sound.size
-        low = float(sound.min()) if sound.size else math.inf
-        high = float(sound.max()) if sound.size else -math.inf
-    wide = sound.astype(np.float64)
-    return ExactCounts(
-        pixels=column.size,
-        finite=sound.size,
-        nan=nan,
-        infinite=infinite,
-        negative=int(np.count_nonzero(sound < 0.0)) if low < 0.0 else 0,
-        above_one=int(np.count_nonzero(sound > 1.0)) if high > 1.0 else 0,
-        minimum=low,
-        maximum=high,
-        at_maximum=int(np.count_nonzero(sound == np.float32(high))),
-        total=float(wide.sum()),
-        total_squares=float(np.einsum("i,i->", wide, wide)),
+            counts = []
+            for channel in range(band.shape[2]):
+                counts.append(count_exactly(np.ascontiguousarray(band[..., channel]), first))
+            exact = tuple(map(join_counts, exact, counts)) if exact else tuple(counts)
+        del band
+    grid = np.concatenate(kept)
+    if windows is None:
+        windows = _room(width, height, len(near), grid.dtype)
+    return PixelSample(
+        values=np.ascontiguousarray(grid.reshape(-1, grid.shape[2]).T),
+        rows=grid.shape[0],
+        columns=grid.shape[1],
+        windows=windows,
+        exact=exact,
     )
 
 
-def _join(a: ExactCounts, b: ExactCounts) -> ExactCounts:
-    maximum = max(a.maximum, b.maximum)
-    return ExactCounts(
-        pixels=a.pixels + b.pixels,
-        finite=a.finite + b.finite,
-        nan=a.nan + b.nan,
-        infinite=a.infinite + b.infinite,
-        negative=a.negative + b.negative,
-        above_one=a.above_one + b.above_one,
-        minimum=min(a.minimum, b.minimum),
-        maximum=maximum,
-        at_maximum=sum(part.at_maximum for part in (a, b) if part.maximum == maximum),
-        total=a.total + b.total,
-        total_squares=a.total_squares + b.total_squares,
-    )
+def _room(width: int, height: int, channels: int, dtype: np.dtype[Any]) -> NDArray[Any]:
+    count = len(window_starts(width)) * len(window_starts(height))
+    return np.zeros((count, channels, min(WINDOW, height), min(WINDOW, width)), dtype=dtype)
+
+
+def _fill(
+    windows: NDArray[Any],
+    band: NDArray[Any],
+    first: int,
+    width: int,
+    height: int,
+    near: Sequence[int],
+) -> None:
+    """Copy those parts of the windows that a band holds."""
+    end = first + len(band)
+    rows, columns = windows.shape[2:]
+    number = 0
+    for top in window_starts(height):
+        begin, stop = max(top, first), min(top + rows, end)
+        for left in window_starts(width):
+            if begin < stop:
+                part = band[begin - first : stop - first, left : left + columns]
+                for at, channel in enumerate(near):
+                    windows[number, at, begin - top : stop - top] = part[..., channel]
+            number += 1

@@ -9,9 +9,11 @@ from __future__ import annotations
 import struct
 import zlib
 
-from primecoat.colour.ids import Curve, Primaries
-from primecoat.images.encodings import WORDS, match_primaries, reading_of
+from primecoat.colour.ids import Primaries
+from primecoat.images.cicp import judge_code_points
+from primecoat.images.encodings import WORDS, match_primaries
 from primecoat.images.exif import exif_statement
+from primecoat.images.gamma import judge_gamma
 from primecoat.images.head import LIMIT, Head
 from primecoat.images.header import ColourStatement
 from primecoat.images.icc_statement import profile_statement
@@ -19,24 +21,7 @@ from primecoat.images.icc_statement import profile_statement
 SIGNATURE = b"\x89PNG\r\n\x1a\n"
 
 _MOST_CHUNKS = 4096
-_WANTED = (b"IHDR", b"cICP", b"iCCP", b"sRGB", b"gAMA", b"cHRM", b"eXIf")
-
-_CICP_PRIMARIES: dict[int, Primaries] = {1: "rec709", 9: "rec2020", 10: "ciexyzd65", 12: "p3d65"}
-_CICP_CURVES: dict[int, Curve] = {
-    1: "g24",
-    4: "g22",
-    8: "linear",
-    13: "srgb",
-    16: "pq",
-    17: "g26",
-    18: "hlg",
-}
-"""ITU-T H.273 codes; source of their meaning here: ASWF Color Interop Forum, *Color Space Encodings
-for Displays* v1.0.0 (1 = BT.709 shown through BT.1886)."""
-
-_GAMMAS: dict[Curve, int] = {"linear": 100000, "g18": 55556, "g22": 45455, "g24": 41667}
-_ADOBE_GAMMA = 45470
-"""1 / (563/256) × 100000, as Adobe RGB (1998) defines its exponent."""
+_WANTED = (b"IHDR", b"cICP", b"iCCP", b"sRGB", b"gAMA", b"cHRM", b"eXIf", b"tRNS")
 
 
 def read_chunks(head: Head) -> dict[bytes, bytes] | None:
@@ -77,23 +62,33 @@ def png_statements(chunks: dict[bytes, bytes]) -> tuple[ColourStatement, ...]:
     return tuple(statement for statement in stated if statement)
 
 
+def png_storage(chunks: dict[bytes, bytes]) -> tuple[str, ...]:
+    """Return how pixels are stored, where it is out of the ordinary.
+
+    Source: W3C *PNG Specification (Third Edition)*, sections 11.2.1 (IHDR) and 11.3.1 (tRNS).
+    """
+    header = chunks.get(b"IHDR", b"").ljust(13, b"\0")
+    depth, colour_type = header[8], header[9]
+    found = []
+    if colour_type == 3:
+        found.append("palette")
+    elif depth < 8:
+        found.append(f"{depth} bit{'s' * (depth != 1)} a channel")
+    if b"tRNS" in chunks:
+        kind = "entries of the palette" if colour_type == 3 else "one colour"
+        found.append(f"{kind} transparent (tRNS)")
+    if header[12]:
+        found.append("interlaced")
+    return tuple(found)
+
+
 def _cicp(body: bytes | None) -> ColourStatement | None:
     if body is None or len(body) != 4:
         return None
-    primaries, curve = _CICP_PRIMARIES.get(body[0]), _CICP_CURVES.get(body[1])
-    words = f"cICP {body[0]}, {body[1]}, {body[2]}, {body[3]}"
-    if body[2] != 0:
-        words += ": a colour matrix other than RGB, which PNG forbids"
-        return ColourStatement(kind="cICP", reading=None, firm=False, words=words)
-    if primaries is None or curve is None:
-        words += ": of no space in the vocabulary"
-        return ColourStatement(kind="cICP", reading=None, firm=True, words=words)
-    words += f": {WORDS[primaries]} primaries, {WORDS[curve]}"
-    if body[3] == 0:
-        words += ", narrow range (codes must be stretched first)"
-        return ColourStatement(kind="cICP", reading=None, firm=True, words=words)
-    reading = reading_of(curve, primaries)
-    return ColourStatement(kind="cICP", reading=reading, firm=True, words=words)
+    judged = judge_code_points(body)
+    return ColourStatement(
+        kind="cICP", reading=judged.reading, firm=judged.firm, words=f"cICP {judged.words}"
+    )
 
 
 def _iccp(body: bytes | None, grey: bool) -> ColourStatement | None:
@@ -122,34 +117,19 @@ def _srgb(body: bytes | None) -> ColourStatement | None:
 def _gamma(gama: bytes | None, chrm: bytes | None) -> ColourStatement | None:
     gamma = int.from_bytes(gama, "big") if gama and len(gama) == 4 else 0
     primaries: Primaries | None = None
+    has_primaries = chrm is not None and len(chrm) == 32
     words = [f"gAMA {gamma}"] if gamma else []
-    if chrm and len(chrm) == 32:
+    if chrm and has_primaries:
         wx, wy, *rgb = (n / 100000 for n in struct.unpack(">8I", chrm))
         primaries = match_primaries((*rgb, wx, wy))
         words.append(f"cHRM of {WORDS[primaries] if primaries else 'no known'} primaries")
     if not words:
         return None
-    reading, firm, more = _judge_gamma(gamma, primaries, chrm is not None and len(chrm) == 32)
+    judged = judge_gamma(gamma, primaries, has_primaries=has_primaries)
     return ColourStatement(
-        kind="gAMA and cHRM", reading=reading, firm=firm, words=f"{' and '.join(words)}: {more}"
+        kind="gAMA and cHRM",
+        reading=judged.reading,
+        firm=judged.firm,
+        words=f"{' and '.join(words)}: {judged.words}",
+        among=judged.among,
     )
-
-
-def _judge_gamma(
-    gamma: int, primaries: Primaries | None, has_primaries: bool
-) -> tuple[str | None, bool, str]:
-    """Return reading, firmness and words for a gamma with or without primaries."""
-    if not gamma:
-        return None, False, "primaries without a curve"
-    curve = next((name for name, known in _GAMMAS.items() if abs(gamma - known) <= 5), None)
-    if abs(gamma - _ADOBE_GAMMA) <= 5 or (curve == "g22" and primaries == "adobergb"):
-        return reading_of("g22", primaries), primaries == "adobergb", "gamma 2.2 (563/256)"
-    if curve is None:
-        return None, False, "a gamma of no known space"
-    if curve == "g22":
-        words = "gamma 2.2, or the sRGB curve for old readers (they differ by up to 8.5 codes)"
-        return (reading_of("srgb", "p3d65") if primaries == "p3d65" else None), False, words
-    if not has_primaries:
-        words = f"{WORDS[curve]}; primaries not told, Rec.709 is customary"
-        return reading_of(curve, "rec709"), False, words
-    return reading_of(curve, primaries), True, WORDS[curve]

@@ -15,26 +15,68 @@ from primecoat.images.header import ColourStatement
 
 SIGNATURE = b"#?R"
 
+XYZE = "32-bit_rle_xyze"
+"""FORMAT of a picture in CIE XYZ."""
+
+_LEAST_FACTOR = 1e-9
+"""A factor beyond this, or its inverse, is taken for damage (its pixels would leave float32)."""
+
 _DEFAULT: Chromaticities = (0.640, 0.330, 0.290, 0.600, 0.150, 0.060, 0.3333, 0.3333)
 
 
 def radiance_statements(head: Head) -> tuple[ColourStatement, ...]:
     """Return what the header lines state about colour, the one that rules first."""
-    text = head.start.partition(b"\n\n")[0].decode("latin-1")
-    lines = [line.partition("=") for line in text.splitlines()[1:]]
-    values: dict[str, list[str]] = {}
-    for key, equals, value in lines:
-        if equals:
-            values.setdefault(key.strip().upper(), []).append(value)
+    values = _lines(head)
     found: list[ColourStatement] = []
     if any("xyze" in value.lower() for value in values.get("FORMAT", [])):
-        words = "FORMAT 32-bit_rle_xyze: CIE XYZ numbers, not RGB"
+        words = f"FORMAT {XYZE}: CIE XYZ numbers, not RGB"
         found.append(ColourStatement(kind="Radiance XYZE", reading=None, firm=True, words=words))
     for value in values.get("PRIMARIES", [])[-1:]:
         found.extend(_primaries(value))
+    for value in values.get("GAMMA", [])[-1:]:
+        found.extend(_gamma(value))
     found.extend(_factors("EXPOSURE", values.get("EXPOSURE", []), 1))
     found.extend(_factors("COLORCORR", values.get("COLORCORR", []), 3))
     return tuple(found)
+
+
+def radiance_scale(head: Head) -> tuple[float, float, float]:
+    r"""Return what the stored numbers were multiplied by: all lines of EXPOSURE and COLORCORR.
+
+    Returns
+    -------
+    tuple of float
+        For red, green and blue; divide by it to get the original radiance.
+
+    Examples
+    --------
+    >>> from io import BytesIO
+    >>> radiance_scale(Head(BytesIO(b"#?RADIANCE\nEXPOSURE=2\nEXPOSURE=0.5\nCOLORCORR=1 2 4")))
+    (1.0, 2.0, 4.0)
+    """
+    values = _lines(head)
+    (exposure,) = _product(values.get("EXPOSURE", []), 1)
+    red, green, blue = _product(values.get("COLORCORR", []), 3)
+    return exposure * red, exposure * green, exposure * blue
+
+
+def radiance_layout(head: Head) -> str:
+    """Return the FORMAT line's value, or an empty text."""
+    return (_lines(head).get("FORMAT") or [""])[-1].strip()
+
+
+def _lines(head: Head) -> dict[str, list[str]]:
+    """Return the values of each variable, in the order of the lines.
+
+    A line that begins with white space was copied from an earlier picture and does not count.
+    """
+    text = head.start.partition(b"\n\n")[0].decode("latin-1")
+    values: dict[str, list[str]] = {}
+    for line in text.splitlines()[1:]:
+        key, equals, value = line.partition("=")
+        if equals:
+            values.setdefault(key.rstrip(), []).append(value)
+    return values
 
 
 def _numbers(text: str) -> tuple[float, ...]:
@@ -61,13 +103,30 @@ def _primaries(text: str) -> Iterable[ColourStatement]:
     )
 
 
-def _factors(key: str, lines: list[str], count: int) -> Iterable[ColourStatement]:
+def _gamma(text: str) -> Iterable[ColourStatement]:
+    numbers = _numbers(text)
+    if len(numbers) == 1 and numbers[0] not in (0.0, 1.0):
+        words = f"GAMMA {numbers[0]:g}: the numbers are not proportional to light"
+        yield ColourStatement(kind="Radiance GAMMA", reading=None, firm=True, words=words)
+
+
+def _product(lines: list[str], count: int) -> tuple[float, ...]:
+    """Return the product of lines of so many positive numbers; others are passed over."""
     product = [1.0] * count
     for line in lines:
         numbers = _numbers(line)
-        if len(numbers) == count:
+        if len(numbers) == count and min(numbers) > 0.0:
             product = [a * b for a, b in zip(product, numbers, strict=True)]
+    sane = all(_LEAST_FACTOR <= factor <= 1 / _LEAST_FACTOR for factor in product)
+    return tuple(product) if sane else (1.0,) * count
+
+
+def _factors(key: str, lines: list[str], count: int) -> Iterable[ColourStatement]:
+    product = _product(lines, count)
     if any(factor != 1.0 for factor in product):
         factors = " ".join(f"{factor:g}" for factor in product)
-        words = f"{key} {factors}: stored numbers are the original times this"
+        words = (
+            f"{key} {factors}: stored numbers are the original times this; it is divided out here, "
+            "most readers pass it over"
+        )
         yield ColourStatement(kind=f"Radiance {key}", reading=None, firm=False, words=words)

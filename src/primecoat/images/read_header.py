@@ -6,10 +6,10 @@ from pathlib import Path
 from typing import Any
 
 from primecoat.errors import ImageError
-from primecoat.images import exr, jpeg, oiio, png, radiance, tiff, webp
-from primecoat.images.head import Head
+from primecoat.images import oiio
 from primecoat.images.header import Alpha, ColourStatement, ImageHeader
 from primecoat.images.icc_statement import profile_statement
+from primecoat.images.stated import Stated, read_stated
 
 _REMEDY = "Export it again, or restore it from a copy."
 _MOST_PARTS = 1024
@@ -36,7 +36,7 @@ def read_header(path: Path) -> ImageHeader:
     ImageError
         If the file is missing, empty, cut off within its header, or no picture.
     """
-    stated = _read_statements(path)
+    stated = read_stated(path)
     source = oiio.open_input(path)
     try:
         spec = source.spec(0)
@@ -47,9 +47,16 @@ def read_header(path: Path) -> ImageHeader:
         source.close()
     if name == "null":
         raise ImageError(f"Cannot read the picture {path}: it is not a picture.", _REMEDY)
-    channels = tuple(str(channel) for channel in spec.channelnames)
-    if stated is None:
-        stated = _profile_from(found, grey=len(channels) < 3)
+    channels = oiio.channel_names(spec)
+    if channels is None:
+        raise ImageError(
+            f"Cannot read the picture {path}: the names of its channels are damaged.", _REMEDY
+        )
+    if len(stated.channels) == len(channels):
+        channels = stated.channels
+    statements = stated.statements
+    if statements is None:
+        statements = _profile_from(found, grey=len(channels) < 3)
     return ImageHeader(
         format=name,
         width=int(spec.width),
@@ -57,47 +64,12 @@ def read_header(path: Path) -> ImageHeader:
         channels=channels,
         pixel_type=str(spec.format),
         parts=parts,
-        alpha=_alpha(spec.alpha_channel >= 0, name, found),
-        statements=stated,
+        alpha=_alpha(spec.alpha_channel >= 0 or "A" in stated.channels, name, found, stated),
+        statements=statements,
+        storage=stated.storage,
+        part_headers=stated.part_headers,
+        texture=stated.texture,
     )
-
-
-def _read_statements(path: Path) -> tuple[ColourStatement, ...] | None:
-    """Return the statements in a file's bytes; None for formats not read here."""
-    try:
-        with path.open("rb") as stream:
-            head = Head(stream)
-            if not head.size:
-                raise ImageError(f"Cannot read the picture {path}: the file is empty.", _REMEDY)
-            return _statements(path, head)
-    except FileNotFoundError as error:
-        raise ImageError(
-            f"Cannot read the picture {path}: there is no such file.",
-            "Restore it, or correct the reference.",
-        ) from error
-    except OSError as error:
-        raise ImageError(
-            f"Cannot read the picture {path}: {error.strerror or error}.",
-            "Check that it is a file and that you may read it.",
-        ) from error
-
-
-def _statements(path: Path, head: Head) -> tuple[ColourStatement, ...] | None:
-    start = head.start
-    if start.startswith(png.SIGNATURE):
-        chunks = png.read_chunks(head)
-        if chunks is None or len(chunks.get(b"IHDR", b"")) != 13:
-            raise ImageError(f"Cannot read the picture {path}: its PNG header is cut off.", _REMEDY)
-        return png.png_statements(chunks)
-    if start.startswith(jpeg.SIGNATURE):
-        return jpeg.jpeg_statements(head)
-    if start.startswith(exr.SIGNATURE):
-        return exr.exr_statements(head)
-    if start.startswith(tiff.SIGNATURES):
-        return tiff.tiff_statements(head)
-    if start.startswith(radiance.SIGNATURE):
-        return radiance.radiance_statements(head)
-    return webp.webp_statements(head) if webp.is_webp(head) else None
 
 
 def _count_parts(source: Any, found: dict[str, Any], name: str) -> int:
@@ -107,13 +79,15 @@ def _count_parts(source: Any, found: dict[str, Any], name: str) -> int:
     count = 1
     while name == "tiff" and count < _MOST_PARTS and source.seek_subimage(count, 0):
         count += 1
-    source.geterror()
+    oiio.forget_problem(source)
     return count
 
 
-def _alpha(there: bool, name: str, found: dict[str, Any]) -> Alpha:
+def _alpha(there: bool, name: str, found: dict[str, Any], stated: Stated) -> Alpha:
     if not there:
         return "none"
+    if stated.alpha is not None:
+        return stated.alpha
     apart = found.get("oiio:UnassociatedAlpha") == 1 or name in _NEVER_MULTIPLIED
     return "unassociated" if apart else "associated"
 

@@ -13,11 +13,12 @@ from typing import Any
 
 from primecoat.errors import PrimecoatError, RefusedError
 from primecoat.files import Identity, replace_bytes, sha256_of, state_folder
-from primecoat.images.header import ColourStatement, ImageHeader
+from primecoat.images.frozen_document import restore
+from primecoat.images.header import ImageHeader
 from primecoat.images.statistics import ImageStatistics
 from primecoat.inventory.model import Measure
 
-CACHE_VERSION = 1
+CACHE_VERSION = 3
 """Raised whenever a measure changes its meaning; lines of other versions are ignored."""
 
 _FILE = "measures.jsonl"
@@ -112,14 +113,7 @@ def _measure(document: dict[str, Any]) -> Measure:
     header, statistics = document["header"], document["statistics"]
     return Measure(
         sha256=document["sha256"],
-        header=_header(header) if header else None,
+        header=restore(ImageHeader, header) if header else None,
         statistics=ImageStatistics.from_document(statistics) if statistics else None,
         problem=document["problem"],
-    )
-
-
-def _header(document: dict[str, Any]) -> ImageHeader:
-    statements = tuple(ColourStatement(**s) for s in document["statements"])
-    return ImageHeader(
-        **document | {"channels": tuple(document["channels"]), "statements": statements}
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from primecoat.colour.ids import DATA, SCENE_SPACES, SPACES
+from primecoat.colour.ids import DATA, SCENE_SPACES, SPACES, UNKNOWN
 from primecoat.location import Location, printable
 
 Witness = Literal["slot", "declaration", "header", "name", "pixels", "siblings", "person"]
@@ -37,17 +37,27 @@ def encoding_of(space: str) -> str:
     return space.rsplit("_", 1)[0]
 
 
+SRGB_OR_G22: dict[str, tuple[str, ...]] = {
+    f"srgb_or_g22_{primaries}": tuple(
+        s for s in SPACES if encoding_of(s) in (f"srgb_{primaries}", f"g22_{primaries}")
+    )
+    for primaries in ("rec709", "ap1")
+}
+"""Claims that leave two curves open, as gAMA 45455 does."""
+
 FAMILIES: dict[str, tuple[str, ...]] = {
-    COLOUR: tuple(SPACES),
-    LINEAR: tuple(s for s in SPACES if SPACES[s].linear),
-    ENCODED: tuple(s for s in SPACES if not SPACES[s].linear),
+    COLOUR: (*SPACES, UNKNOWN),
+    LINEAR: (*(s for s in SPACES if SPACES[s].linear), UNKNOWN),
+    ENCODED: (*(s for s in SPACES if not SPACES[s].linear), UNKNOWN),
+    **SRGB_OR_G22,
     **{
         encoding_of(space): tuple(s for s in SPACES if encoding_of(s) == encoding_of(space))
         for space in SPACES
     },
 }
 """Claims wider than one reading: any colour, scene-linear colour, encoded colour, and each curve
-with its primaries where it is open whether scene or display is meant (``srgb_rec709``)."""
+with its primaries where it is open whether scene or display is meant (``srgb_rec709``).
+``unknown`` among them is a colour space that the vocabulary has no name for."""
 
 RIVALS: tuple[str, ...] = SCENE_SPACES
 """The colour readings among which an image is judged; display spaces only if somebody says so."""
@@ -62,7 +72,8 @@ class Evidence:
     witness
         Kind of source.
     claim
-        A reading, or a family of :data:`FAMILIES`.
+        A reading, or a family of :data:`FAMILIES`; ``unknown`` where the witness says that the
+        space is one without a name here.
     strength
         Natural logarithm of the likelihood ratio that the evidence gives its claim.
     words

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import fields, replace
+from operator import attrgetter
 
 from primecoat.colour.ids import DATA, UNKNOWN
 from primecoat.inventory import ImageRecord, Inventory, SceneUse
@@ -16,10 +17,20 @@ from primecoat.reading.policy import Policy, policy
 from primecoat.reading.weigh import weigh
 from primecoat.reading.witnesses import declaration, header, name, pixels, slot
 from primecoat.reading.witnesses.siblings import SiblingSets
+from primecoat.scenes.model import ImageUse
 from primecoat.scenes.usd.automatic import automatic
 
 WITNESS_MODULES = (declaration, slot, header, name, pixels)
 """The witnesses that are heard on each image and each use."""
+
+_told = attrgetter(
+    *(
+        field.name
+        for field in fields(ImageUse)
+        if field.name not in ("reference", "owner", "location", "declared_at")
+    )
+)
+"""What a use says, but for its owner and its places."""
 
 _FIRMNESS: tuple[Standing, ...] = ("overruled", "settled", "likely", "unknown", "conflicting")
 
@@ -97,9 +108,7 @@ def _kind(use: SceneUse) -> object:
 
     The first of a kind speaks for it; a stage can use one picture thousands of times.
     """
-    return replace(
-        use.use, reference=0, owner="", location=Location(use.scene.name), declared_at=None
-    )
+    return use.scene.name, _told(use.use)
 
 
 def _person(record: ImageRecord, decision: Decision | None) -> list[Evidence]:

@@ -46,10 +46,12 @@ def weigh(evidence: Sequence[Evidence], policy: Policy) -> Judgement:
         )
     strong = policy.weight("standing", "strong")
     counted = _without_priors_denied([e for e in evidence if not e.set_aside], strong)
-    candidates = _candidates(counted)
-    if not counted or not candidates:
+    ranked = _candidates(counted)
+    if not counted or not ranked:
         return Judgement(reading=UNKNOWN, standing="unknown", confidence=0.0, candidates=())
-    best = candidates[0]
+    nameless = ranked[0].reading == UNKNOWN  # a space that the vocabulary has no name for
+    candidates = tuple(c for c in ranked if c.reading != UNKNOWN)
+    best = candidates[0] if candidates else Candidate(UNKNOWN, 0.0)
     if disputes(counted, strong):
         return Judgement(
             reading=UNKNOWN,
@@ -57,7 +59,7 @@ def weigh(evidence: Sequence[Evidence], policy: Policy) -> Judgement:
             confidence=best.confidence,
             candidates=candidates,
         )
-    if best.confidence < policy.weight("standing", "likely"):
+    if nameless or best.confidence < policy.weight("standing", "likely"):
         return Judgement(
             reading=UNKNOWN, standing="unknown", confidence=best.confidence, candidates=candidates
         )
@@ -89,7 +91,11 @@ def _without_priors_denied(evidence: Sequence[Evidence], strong: float) -> list[
 
     A prior is how often pictures that say nothing are so; this one says something.
     """
-    stated = [e for e in evidence if e.strength >= strong and not e.prior and e.claim in SPACES]
+    stated = [
+        e
+        for e in evidence
+        if e.strength >= strong and not e.prior and (e.claim in SPACES or e.claim == UNKNOWN)
+    ]
     return [e for e in evidence if not e.prior or all(agree(e.claim, s.claim) for s in stated)]
 
 

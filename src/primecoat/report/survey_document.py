@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from dataclasses import asdict
 from typing import Any
 
 import numpy as np
@@ -95,6 +96,10 @@ def _image(image: ImageReading, codes: list[str]) -> Document:
             "channels": list(header.channels),
             "pixel_type": header.pixel_type,
             "alpha": header.alpha,
+            "storage": list(header.storage),
+            "parts": header.parts,
+            "texture": header.texture
+            and {key: printable(text) for key, text in asdict(header.texture).items()},
             "statements": [
                 {"kind": s.kind, "reading": s.reading, "firm": s.firm, "words": printable(s.words)}
                 for s in header.statements

@@ -242,9 +242,11 @@ def _summary(survey: Survey) -> str:
 
 
 def _as_it_stands(colour: ColourReading) -> str:
-    if colour.value.kelvin is not None:
-        return f"{colour.value.kelvin:g} K"
-    return _span(colour.value.value, colour.value.maximum)
+    value = colour.value
+    span = _span(value.value, value.maximum)
+    if value.kelvin is None:
+        return span
+    return f"{value.kelvin:g} K" if value.fixed else f"{span} at {value.kelvin:g} K"
 
 
 def _span(values: tuple[float, float, float], most: tuple[float, float, float] | None) -> str:

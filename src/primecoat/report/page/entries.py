@@ -119,6 +119,7 @@ def _header(header: ImageHeader) -> str:
         facts.append(count(header.parts, "part"))
     if header.alpha != "none":
         facts.append(f"{header.alpha} alpha")
+    facts.extend(header.storage)
     said = [f"{s.kind} ({s.words})" for s in header.statements]
     return f"{', '.join(facts)}; says of its colour: {'; '.join(said) or 'nothing'}."
 

@@ -1,0 +1,1 @@
+"""How right the readings are, measured on pictures whose answers are known."""

@@ -1,0 +1,72 @@
+"""PC310: a base colour that no surface has."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from primecoat.colour.ids import SPACES
+from primecoat.findings import Finding, finding
+from primecoat.images.chroma import PERCENTILES
+from primecoat.reading.judgement import ImageReading
+from primecoat.reading.readings import Readings
+
+DARKEST = 0.013
+LIGHTEST = 0.871
+"""Linear limits of dielectric base colour, sRGB codes 30 and 240 (common practice, no source).
+For scale: charcoal and fresh asphalt reflect 0.04; fresh snow 0.7 to 0.9 (T. R. Oke, *Boundary
+Layer Climates*, 2nd ed. 1987, table 1.1, from memory)."""
+
+_QUARTER, _THREE_QUARTERS = PERCENTILES.index(25.0), PERCENTILES.index(75.0)
+
+
+def check(readings: Readings) -> Iterator[Finding]:
+    """Yield a finding where a quarter of the picture lies beyond a limit, on linear values."""
+    metal = {
+        (use.scene_use.scene.name, use.scene_use.use.owner)
+        for image in readings.images
+        for use in image.uses
+        if use.scene_use.use.slot == "metalness"
+    }
+    for image in readings.images:
+        levels = _linear(image)
+        if not levels:
+            continue
+        low, high = levels[_QUARTER], levels[_THREE_QUARTERS]
+        owners = {(u.scene_use.scene.name, u.scene_use.use.owner) for u in image.uses}
+        if low < DARKEST:
+            yield _found(image, f"A quarter of it reflects less than {low:.2g}, darker than coal")
+        elif high > LIGHTEST and not owners & metal:
+            yield _found(image, f"A quarter of it reflects more than {high:.2f}, as no paint does")
+
+
+def _found(image: ImageReading, what: str) -> Finding:
+    return finding(
+        "albedo_is_not_plausible",
+        image.record.path,
+        f"{what}. Surfaces that are no metal reflect {DARKEST} to {LIGHTEST} of the light (linear; "
+        "common practice). Beyond that light bounces wrongly, and no exposure mends it.",
+        "Check that its colour space is the right one and that no light was painted into it. Empty "
+        "parts, masks and effects that are meant can stay.",
+    )
+
+
+def _linear(image: ImageReading) -> tuple[float, ...]:
+    """Return percentiles of linear luminance; empty where they mean nothing."""
+    statistics = image.record.statistics
+    space = SPACES.get(image.reading)
+    if image.content != "base_color" or statistics is None or space is None:
+        return ()
+    if statistics.chroma is None or _empty(image):
+        return ()
+    chroma = statistics.chroma
+    return chroma.stored_percentiles if space.linear else chroma.linear_percentiles
+
+
+def _empty(image: ImageReading) -> bool:
+    """Whether much of it is transparent or one flat colour, which stands for nothing."""
+    statistics = image.record.statistics
+    if statistics is None:
+        return True
+    transparent = statistics.alpha.transparent if statistics.alpha else 0.0
+    flat = statistics.coverage.commonest if statistics.coverage else 0.0
+    return transparent > 0.2 or 0.2 < flat < 0.98
