@@ -3,8 +3,10 @@
 ``python benchmarks/usd.py [--size small|full] [--json]``
 
 Small: 250 materials and 1,000 image uses; full: 5,000 and 20,000. The bare run opens the stage and
-asks every attribute that is written for its value; both run in the same call, several times and in
-turn, and the fastest run of each counts. ``primed`` writes the layer that declares all pictures and
+asks every attribute that is written for its value; all run in the same call, several times and in
+turn, and the fastest run of each counts. ``survey`` is the whole of a survey, its readings and
+checks included, with 64 small pictures on disk that the uses share and that were measured before;
+``primed`` writes the layer that declares all pictures and
 converts all colours.
 """
 
@@ -19,13 +21,19 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from primecoat import jobs
+import numpy as np
+
+from primecoat import jobs, workflow
+from primecoat.images.oiio import write_pixels
 from primecoat.scenes.formats import usd
 from primecoat.scenes.model import DATA_SLOTS, Edit, Scene
 from primecoat.scenes.usd import door
 
 SIZES = {"small": 250, "full": 5000}
 RUNS = 3
+SHARED = 16
+"""Materials that have pictures of their own; the others use theirs again."""
+
 MAPS = (
     ("color", "rgb", "sRGB", "color3f inputs:diffuseColor"),
     ("metal", "r", "raw", "float inputs:metallic"),
@@ -44,6 +52,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory(prefix="primecoat-benchmark-") as folder:
         path = Path(folder) / "stage.usda"
         path.write_text(stage_text(count))
+        write_pictures(path.parent / "tex")
         figures = measure(path)
     figures |= {"materials": count, "uses": count * len(MAPS), "cores": jobs.cores()}
     if arguments.json:
@@ -77,7 +86,7 @@ def stage_text(count: int) -> str:
             lines.append(
                 f'    def Shader "{name}"\n    {{\n'
                 '        uniform token info:id = "UsdUVTexture"\n'
-                f"        asset inputs:file = @./tex/m{number:05d}_{name}.png@\n"
+                f"        asset inputs:file = @./tex/m{number % SHARED:05d}_{name}.png@\n"
                 f'        token inputs:sourceColorSpace = "{word}"\n'
                 f"        float2 inputs:st.connect = <{home}/st.outputs:result>\n"
                 f"        {kind} outputs:{output}\n    }}"
@@ -90,24 +99,38 @@ def stage_text(count: int) -> str:
     return "\n".join((*lines, "}", ""))
 
 
+def write_pictures(folder: Path) -> None:
+    """Write the pictures that the stage names: noise, 8 by 8 pixels."""
+    folder.mkdir()
+    for number in range(SHARED):
+        for name, *_ in MAPS:
+            codes = np.random.default_rng(number).integers(0, 256, (8, 8, 3), dtype=np.uint8)
+            write_pixels(folder / f"m{number:05d}_{name}.png", codes)
+
+
 def measure(path: Path) -> dict[str, float]:
     """Return seconds and ratios."""
     bare_walk(path)  # what the library does once is not counted
-    bare, walked, read = [], [], []
+    workflow.survey(path, workers=1)
+    bare, walked, read, surveyed = [], [], [], []
     for _ in range(RUNS):
         walked.append(seconds(lambda: bare_walk(path, values=False)))
         bare.append(seconds(lambda: bare_walk(path)))
         read.append(seconds(lambda: usd.read(path, path.name)))
+        surveyed.append(seconds(lambda: workflow.survey(path, workers=1)))
     scene = usd.read(path, path.name)
     edits = changes(scene)
     target = path.with_name("stage.primed.usda")
-    primed = seconds(lambda: usd.primed(path, edits, target))
+    primed = seconds(lambda: usd.changed(path, edits, target))
     return {
         "bare_seconds": min(bare),
         "bare_without_values_seconds": min(walked),
         "read_seconds": min(read),
         "read_cost_ratio": min(read) / min(bare),
         "read_cost_ratio_without_values": min(read) / min(walked),
+        "survey_seconds": min(surveyed),
+        "survey_cost_ratio": min(surveyed) / min(bare),
+        "survey_cost_ratio_without_values": min(surveyed) / min(walked),
         "primed_seconds": primed,
         "primed_cost_ratio": primed / min(bare),
         "edits": len(edits),

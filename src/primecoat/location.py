@@ -52,6 +52,8 @@ def printable(text: str) -> str:
     >>> printable("tex\n.png")
     'tex\\n.png'
     """
+    if text.isprintable():
+        return text
     return "".join(
         c
         if c.isprintable() or unicodedata.category(c) == "Zs"

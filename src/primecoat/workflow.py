@@ -38,6 +38,7 @@ from primecoat.reading.readings import read_all
 from primecoat.report.html import report_page
 from primecoat.report.settings import settings_sheet
 from primecoat.report.settings_html import settings_page
+from primecoat.scenes.collector import collector_at_rest
 from primecoat.scenes.folders import Folders
 from primecoat.scenes.registry import FORMATS, SUFFIXES
 from primecoat.scenes.resolve import resolve
@@ -120,13 +121,14 @@ def survey(
     used_config = config_name(config)
     made_in = _space(from_space, used_config) if from_space else None
     goes_to = _space(to_space, used_config)
-    inventory = take_inventory(
-        Path(target), roots=roots, verify=verify, progress=progress, workers=workers
-    )
-    readings = read_all(
-        inventory, from_space=made_in, to_space=goes_to, config=used_config, without=unheard
-    )
-    return Survey(readings=readings, findings=run_checks(readings))
+    with collector_at_rest():
+        inventory = take_inventory(
+            Path(target), roots=roots, verify=verify, progress=progress, workers=workers
+        )
+        readings = read_all(
+            inventory, from_space=made_in, to_space=goes_to, config=used_config, without=unheard
+        )
+        return Survey(readings=readings, findings=run_checks(readings))
 
 
 def why(survey: Survey, image: str) -> ImageReading:

@@ -62,7 +62,7 @@ def test_backplate_is_not_guessed(tmp_path: Path):
 
 @pytest.mark.parametrize("name", ["a.png", "cup_color.png", "glaze.png"])
 def test_a_name_without_token_leaves_it_open(name: str, tmp_path: Path):
-    """A file whose name carries no token is never settled as a colour without slot or scene."""
+    """A name without a token and an sRGB stamp settle nothing where the pixels tell nothing."""
     (tmp_path / name).write_bytes(b.png(3, "uint8", b.chunk(b"sRGB", b"\0")))
     image = images_of(tmp_path)[name]
     assert image.standing != "settled"

@@ -214,5 +214,5 @@ def test_weights_keep_their_order():
     assert RULES.weight("header", "firm") > RULES.weight("standing", "strong")
     assert RULES.weight("header", "hint") < RULES.weight("standing", "strong")
     assert RULES.weight("name", "word") < RULES.weight("standing", "strong")
-    assert RULES.weight("siblings", "same_set") < RULES.weight("name", "word")
+    assert RULES.weight("siblings", "plain_member") < RULES.weight("name", "word")
     assert 0.5 < LIKELY < SETTLED < 1.0

@@ -1,22 +1,21 @@
-"""MaterialX: which slot and channels an image serves, and which colours stand where."""
+"""MaterialX: which slot and channels an image serves, and what is no document."""
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 
 import MaterialX as mx
 import pytest
+from tests.scenes.materialx_documents import document, image, material, read, used
 
 from primecoat.errors import InputError
 from primecoat.scenes.formats import materialx
-from primecoat.scenes.model import SLOTS, Edit, Scene
+from primecoat.scenes.model import SLOTS, Edit
 from primecoat.scenes.shading import SHADERS
 
-LIBRARIES = sorted(Path(mx.__file__).parent.glob("libraries/**/*.mtlx"))
-"""The library's own documents: real node graphs, with many colours in them."""
-
 COLOUR, DATA = "color3", "float"
+
+
 SLOT_TABLE = [
     ("standard_surface", "base_color", COLOUR, "base_color"),
     ("standard_surface", "specular_color", COLOUR, "specular_color"),
@@ -54,35 +53,6 @@ SLOT_TABLE = [
     ("UsdPreviewSurface", "displacement", DATA, "height"),
     ("UsdPreviewSurface", "normal", "vector3", "normal"),
 ]
-
-
-def document(body: str, root: str = 'colorspace="lin_rec709"') -> str:
-    return f'<materialx version="1.39" {root}>{body}</materialx>'
-
-
-def read(folder: Path, body: str, root: str = 'colorspace="lin_rec709"') -> Scene:
-    path = folder / "s.mtlx"
-    path.write_text(document(body, root), encoding="utf-8")
-    return materialx.read(path, "s.mtlx")
-
-
-def material(connection: str, shader: str = "standard_surface") -> str:
-    return (
-        f'<{shader} name="s" type="surfaceshader"><input {connection}/></{shader}>'
-        '<surfacematerial name="glaze" type="material">'
-        '<input name="surfaceshader" type="surfaceshader" nodename="s"/></surfacematerial>'
-    )
-
-
-def image(kind: str, name: str = "img", category: str = "image", more: str = "") -> str:
-    return (
-        f'<{category} name="{name}" type="{kind}">'
-        f'<input name="file" type="filename" value="{name}.png" {more}/></{category}>'
-    )
-
-
-def used(scene: Scene) -> set[tuple[str, str, str]]:
-    return {(scene.references[u.reference].text, u.slot, u.channels) for u in scene.uses}
 
 
 @pytest.mark.parametrize(("shader", "name", "kind", "slot"), SLOT_TABLE)
@@ -184,6 +154,12 @@ PATHS = {
         image("float")
         + '<heighttonormal name="x" type="vector3"><input name="in" type="float" nodename="img"/>'
         "</heighttonormal>",
+        'name="normal" type="vector3" nodename="x"',
+        {("img.png", "height", "r")},
+    ),
+    "bump": (
+        image("float")
+        + '<bump name="x" type="vector3"><input name="height" type="float" nodename="img"/></bump>',
         'name="normal" type="vector3" nodename="x"',
         {("img.png", "height", "r")},
     ),
@@ -373,91 +349,6 @@ def test_file_names_are_the_library_s_own(tmp_path: Path, prefix: str, name: str
     edit = Edit(place="/g/i/file@value", before=reference.written, after=f"{prefix}b.png")
     (tmp_path / "s.mtlx").write_bytes(materialx.edit((tmp_path / "s.mtlx").read_bytes(), [edit]))
     assert materialx.read(tmp_path / "s.mtlx", "s.mtlx").references[0].text == f"{prefix}b.png"
-
-
-EXCEPTIONS = {
-    "standard_surface": ("subsurface_radius", "opacity"),
-    "open_pbr_surface": ("subsurface_radius_scale",),
-    "luminance": ("lumacoeffs",),
-    "saturate": ("lumacoeffs",),
-    "conductor_bsdf": ("ior", "extinction"),
-    "subsurface_bsdf": ("radius",),
-    "mix": ("mix",),
-}
-
-
-@pytest.mark.parametrize(("category", "name"), [(c, n) for c, ns in EXCEPTIONS.items() for n in ns])
-def test_colour_typed_inputs_that_are_no_colours(tmp_path: Path, category: str, name: str):
-    """They are listed with their rule."""
-    scene = read(
-        tmp_path,
-        f'<{category} name="x" type="color3"><input name="{name}" type="color3" value="1,2,3"/>'
-        f'<input name="in" type="color3" value="0.5,0.5,0.5"/></{category}>',
-    )
-    assert [c.location.place for c in scene.colours if not c.exception] == ["/x/in"]
-    assert [c.location.place for c in scene.colours if c.exception] == [f"/x/{name}"]
-
-
-def test_colour_that_only_feeds_data_is_none(tmp_path: Path):
-    body = image("vector3") + (
-        '<multiply name="m" type="color3"><input name="in1" type="color3" nodename="img"/>'
-        '<input name="in2" type="color3" value="2,2,2"/></multiply>'
-    )
-    scene = read(tmp_path, body + material('name="normal" type="vector3" nodename="m"'))
-    (value,) = scene.colours
-    assert "normal" in value.exception
-
-
-def test_lights_arrays_alpha_and_broken_values(tmp_path: Path):
-    scene = read(
-        tmp_path,
-        '<point_light name="l" type="lightshader"><input name="color" type="color3" '
-        'value="1 0.5,0.25"/></point_light>'
-        '<constant name="k" type="color4"><input name="value" type="color4" value="1,2,3,0.5"/>'
-        '</constant><thing name="t" type="color3"><input name="many" type="color3array" '
-        'value="1,2,3, 3,2,1"/><input name="bad" type="color3" value="1,2"/>'
-        '<input name="nan" type="color3" value="nan,0,0"/></thing>'
-        '<nodedef name="ND_my" node="my"><input name="c" type="color3" value="9,9,9"/></nodedef>',
-    )
-    assert [(v.value, v.slot, v.owner) for v in scene.lights] == [
-        ((1, 0.5, 0.25), "light_color", "l")
-    ]
-    plain, many = scene.colours
-    assert (plain.value, plain.written) == ((1, 2, 3), "1,2,3,0.5")
-    assert (many.value, many.maximum, many.count) == ((1, 2, 1), (3, 2, 3), 2)
-    assert [p.location.place for p in scene.problems if p.location] == ["/t/bad", "/t/nan"]
-
-
-def count_by_pattern(text: str) -> int:
-    """Count colour-typed inputs with values in XML text, definitions left out, without a parser."""
-    text = re.sub(r"(?s)<!--.*?-->|<nodedef\b.*?</nodedef>", "", text)
-    tags = re.findall(r"<(?:input|parameter|property|geomprop)\b[^>]*>", text)
-    return sum(
-        bool(re.search(r'\stype="color[34]"', t) and re.search(r"\svalue=", t)) for t in tags
-    )
-
-
-@pytest.mark.parametrize("path", LIBRARIES, ids=lambda p: p.name)
-def test_found_is_an_independent_count_on_real_documents(path: Path):
-    """Found colours, lights and exceptions together are all colour-typed inputs with a value."""
-    scene = materialx.read(path, path.name)
-    found = len(scene.colours) + len(scene.lights)
-    assert found == count_by_pattern(path.read_text(encoding="utf-8"))
-    assert scene.problems == ()
-
-
-def test_ten_thousand_colours_are_all_found(tmp_path: Path):
-    kinds = ("base_color", "opacity", "emission_color", "subsurface_radius", "coat_color")
-    body = "".join(
-        f'<standard_surface name="s{n}" type="surfaceshader">'
-        + "".join(f'<input name="{k}" type="color3" value="{n % 7}, 0.5, 1"/>' for k in kinds)
-        + "</standard_surface>"
-        for n in range(2000)
-    )
-    scene = read(tmp_path, body)
-    listed = [c for c in scene.colours if c.exception]
-    assert (len(scene.colours) - len(listed), len(listed)) == (6000, 4000)
-    assert count_by_pattern(document(body)) == 10_000
 
 
 @pytest.mark.parametrize(

@@ -159,7 +159,7 @@ def _refuse_wrong_place(plan: Plan) -> None:
             f"The plan is for {plan.target}, which is not there.",
             "Make a new plan where the scene is now.",
         )
-    for path in (plan.root, plan.target):
+    for path in (*plan.roots, plan.target):
         if not path.is_absolute() or Path(os.path.normpath(path)) != path:
             raise RefusedError(f"The plan names {path}, no whole path.", "Make a new plan.")
     if not plan.target.is_relative_to(plan.root):
@@ -311,7 +311,7 @@ def _intend(home: Path, run: str, number: int, operation: Operation, after: str)
 
 def _edited(plan: Plan, operation: WriteScene) -> bytes:
     source = plan.root / operation.source
-    new = changed(source, operation.edits, plan.root / operation.target, (plan.root,))
+    new = changed(source, operation.edits, plan.root / operation.target, plan.roots)
     if sha256_of_bytes(new) != operation.target_sha256:
         raise RefusedError(
             f"{operation.source} does not become what was planned.", "Make a new plan."
@@ -320,14 +320,14 @@ def _edited(plan: Plan, operation: WriteScene) -> bytes:
 
 
 @lru_cache(maxsize=1)
-def _read_scene(path: Path, name: str, identity: Identity) -> Scene:
+def _read_scene(path: Path, name: str, roots: tuple[Path, ...], identity: Identity) -> Scene:
     """Return a scene file, read once for all the pictures that are taken out of it."""
-    return read_scene(path, name)
+    return read_scene(path, name, roots)
 
 
 def _embedded(plan: Plan, operation: ExtractImage) -> bytes:
     path = plan.root / operation.scene
-    scene = _read_scene(path, operation.scene, Identity.of(path))
+    scene = _read_scene(path, operation.scene, plan.roots, Identity.of(path))
     for reference in scene.references:
         if reference.location.place == operation.place and reference.embedded is not None:
             if sha256_of_bytes(reference.embedded) == operation.sha256:

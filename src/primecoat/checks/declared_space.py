@@ -24,9 +24,7 @@ def check(readings: Readings) -> Iterator[Finding]:
         for use in image.uses:
             said = use.scene_use.use
             if said.declared and said.declared != UNKNOWN and said.declared_reading is None:
-                yield _finding(
-                    image.record.path, said.declared, said.definition, said.declared_at
-                )
+                yield _finding(image.record.path, said.declared, said.definition, said.declared_at)
     for colour in (*readings.colours, *readings.lights):
         declared = colour.value.declared
         if declared and declared != UNKNOWN and colour.reading == UNKNOWN:

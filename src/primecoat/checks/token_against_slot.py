@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from primecoat.findings import Finding, finding
+from primecoat.reading.content_words import content_of
 from primecoat.reading.evidence import is_data
 from primecoat.reading.names import split_name, words_of
 from primecoat.reading.readings import Readings
-from primecoat.reading.witnesses.name import content_of
 from primecoat.scenes.model import COLOUR_SLOTS
 
 

@@ -8,6 +8,7 @@ from primecoat.colour.ids import DATA, SPACES, UNKNOWN
 from primecoat.plan.baked import baked_from
 from primecoat.plan.declare_route import refuse_closed_formats, switch_working_spaces
 from primecoat.plan.draft import Draft
+from primecoat.plan.lamps import is_lamp, write_lamp
 from primecoat.plan.operations import BakeImage
 from primecoat.reading.judgement import ImageReading
 from primecoat.reading.names import tagged_name
@@ -31,6 +32,9 @@ def plan_bake(draft: Draft, images: Sequence[ImageReading]) -> None:
         else:
             _bake(draft, image, to_space)
     for colour in (*draft.readings.colours, *draft.readings.lights):
+        if is_lamp(colour):
+            write_lamp(draft, colour, to_space)
+            continue
         place = colour.value.declared_at
         if place is None or colour.working is None or colour.reading in (UNKNOWN, to_space):
             continue
@@ -66,6 +70,11 @@ def _refusal(image: ImageReading, to_space: str) -> tuple[str, str] | None:
         return (
             f"{closed[0]} fixes how it is read; a baked picture would be read wrongly.",
             "Use the tag route, or bake outside this scene.",
+        )
+    if image.record.embedded is not None:
+        return (
+            "It lies inside a package, which is not written to.",
+            "Use the declare route; or unpack the scene, and bake that.",
         )
     nameless = [
         FORMATS[u.scene_use.scene.format].STANDARD

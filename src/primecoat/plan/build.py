@@ -69,6 +69,7 @@ def build_plan(
     return Plan(
         target=target,
         root=draft.root,
+        reach=draft.roots[1:],
         route=route,
         in_place=in_place,
         from_space=readings.from_space,

@@ -8,6 +8,7 @@ from primecoat.colour.ids import DATA, UNKNOWN
 from primecoat.errors import RefusedError
 from primecoat.plan.draft import Draft
 from primecoat.plan.explicit import is_declared
+from primecoat.plan.lamps import is_lamp, write_lamp
 from primecoat.reading.judgement import ImageReading
 from primecoat.scenes.registry import FORMATS
 
@@ -45,6 +46,9 @@ def plan_declare(draft: Draft, images: Sequence[ImageReading]) -> None:
                 name,
             )
     for colour in (*draft.readings.colours, *draft.readings.lights):
+        if is_lamp(colour):
+            write_lamp(draft, colour, colour.made_in)
+            continue
         value = colour.value
         before = value.declared or ""
         open_still = value.declared_reading is None and colour.reading not in (UNKNOWN, DATA)
@@ -61,7 +65,9 @@ def switch_working_spaces(draft: Draft) -> None:
     for scene in draft.readings.inventory.scenes:
         module = FORMATS[scene.format]
         try:
-            edits = module.switch_edits(scene.path, scene.name, draft.readings.to_space)
+            edits = module.switch_edits(
+                scene.path, scene.name, draft.readings.to_space, draft.roots
+            )
         except RefusedError as error:
             draft.hold(scene.name, f"Its working space stays: {error.message}", error.remedy)
             continue

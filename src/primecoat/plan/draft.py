@@ -51,7 +51,9 @@ class Draft:
         self.in_place = in_place
         self.made = made
         self.superseded = superseded
-        self.root = readings.inventory.roots[0]
+        roots = readings.inventory.roots
+        self.root = roots[0]
+        self.roots = (self.root, *(r for r in roots[1:] if not r.is_relative_to(self.root)))
         self.operations: list[Operation] = []
         self.held: list[Held] = []
         self.findings: list[Finding] = []
@@ -174,7 +176,7 @@ class Draft:
             raise InputError(f"Cannot read {scene.path}: {error.strerror}.") from error
         target = scene.path if self.in_place else self._primed(scene.path)
         try:
-            new = changed(scene.path, edits, target, (self.root,))
+            new = changed(scene.path, edits, target, self.roots)
         except RefusedError as error:
             self.report("route_is_not_open_here", scene.name, error.message, error.remedy)
             return

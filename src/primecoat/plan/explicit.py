@@ -9,6 +9,7 @@ from primecoat.plan.plan import Held
 from primecoat.reading.colours import ColourReading
 from primecoat.reading.judgement import ImageReading, UseReading
 from primecoat.reading.names import split_name
+from primecoat.scenes.model import ColourValue
 
 
 def has_token(image: ImageReading) -> bool:
@@ -80,10 +81,19 @@ def value_left_to_guess(colour: ColourReading) -> Held | None:
     """Return what is missing for a colour value to be explicit; None if nothing is."""
     value = colour.value
     said = value.fixed or value.exception or value.declared_reading not in (None, DATA)
-    if said:
+    if said or _is_unwritten_white(value):
         return None
     return Held(
         where=str(value.location),
         why="Nothing in the scene says in which space this colour was picked.",
         remedy="Declare it in the scene: primecoat plan TARGET --route declare --from SPACE.",
     )
+
+
+def _is_unwritten_white(value: ColourValue) -> bool:
+    """Whether a colour stands nowhere in the scene and is white, which it is in every space.
+
+    Nobody picked it, so there is nothing to declare: a light whose colour is not written.
+    """
+    nowhere = value.declared_at is None and value.written_at is None
+    return nowhere and value.kelvin is None and value.maximum is None and set(value.value) == {1.0}

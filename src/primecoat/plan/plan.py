@@ -35,6 +35,8 @@ class Plan:
         The scene or folder, absolute.
     root
         Folder that the operations' paths are relative to, absolute.
+    reach
+        Further folders, absolute, that the scenes may open; nothing is written there.
     route
         How readings are made explicit.
     in_place
@@ -43,6 +45,7 @@ class Plan:
 
     target: Path
     root: Path
+    reach: tuple[Path, ...] = ()
     route: Route
     in_place: bool
     from_space: str
@@ -56,6 +59,11 @@ class Plan:
         """Folder beside which the state folder lies."""
         return self.target if self.target.is_dir() else self.target.parent
 
+    @property
+    def roots(self) -> tuple[Path, ...]:
+        """All folders that the scenes may open."""
+        return (self.root, *self.reach)
+
     def as_document(self, versions: dict[str, Any]) -> Document:
         """Return the plan as a JSON document."""
         return {
@@ -63,6 +71,7 @@ class Plan:
             **versions,
             "target": self.target.as_posix(),
             "root": self.root.as_posix(),
+            "reach": [folder.as_posix() for folder in self.reach],
             "route": self.route,
             "in_place": self.in_place,
             "from": self.from_space,
@@ -90,6 +99,7 @@ def plan_from(document: Document) -> Plan:
         return Plan(
             target=Path(document["target"]),
             root=Path(document["root"]),
+            reach=tuple(Path(folder) for folder in document.get("reach", [])),
             route=document["route"],
             in_place=bool(document["in_place"]),
             from_space=document["from"],

@@ -13,6 +13,7 @@ from primecoat.plan.operations import ExtractImage, LinkImage, Operation, Rename
 from primecoat.plan.renaming import Renaming
 from primecoat.reading.judgement import ImageReading
 from primecoat.reading.names import tagged_name
+from primecoat.scenes.placeholders import has_placeholder
 
 
 def plan_tag(draft: Draft, images: Sequence[ImageReading]) -> None:
@@ -67,6 +68,14 @@ def _extract(draft: Draft, image: ImageReading) -> None:
     if record.embedded is None or not record.uses:
         return
     use = record.uses[0]
+    if has_placeholder(use.reference.written):
+        draft.hold(
+            record.path,
+            "It is one of several tiles in a package that one path names; without the others it "
+            "is not taken out.",
+            "Use the declare route; or unpack the scene, and tag that.",
+        )
+        return
     place = use.reference.location.place
     stem = re.sub(r"[^0-9A-Za-z]+", "_", f"{use.scene.path.stem}_{use.use.owner}_{use.use.slot}")
     number = place.split("/")[2]

@@ -40,7 +40,7 @@ def scenes_using(scenes: Iterable[Path], roots: Sequence[Path]) -> dict[Path, Pa
     found: dict[Path, Path] = {}
     for path in scenes:
         try:
-            scene = FORMATS[SUFFIXES[path.suffix.lower()]].read(path, path.name)
+            scene = FORMATS[SUFFIXES[path.suffix.lower()]].read(path, path.name, roots)
         except InputError:
             continue
         for reference in scene.references:

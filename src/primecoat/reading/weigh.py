@@ -96,7 +96,12 @@ def _without_priors_denied(evidence: Sequence[Evidence], strong: float) -> list[
         for e in evidence
         if e.strength >= strong and not e.prior and (e.claim in SPACES or e.claim == UNKNOWN)
     ]
-    return [e for e in evidence if not e.prior or all(agree(e.claim, s.claim) for s in stated)]
+    return [e for e in evidence if not e.prior or all(_allows(s, e) for s in stated)]
+
+
+def _allows(stated: Evidence, prior: Evidence) -> bool:
+    """Whether a statement leaves room for a prior; which space it is says nothing about data."""
+    return agree(prior.claim, stated.claim) or (stated.among_colours and is_data(prior.claim))
 
 
 def _candidates(evidence: Sequence[Evidence]) -> tuple[Candidate, ...]:

@@ -6,59 +6,10 @@ and the ``channels`` attribute are those of 1.38.
 
 from __future__ import annotations
 
+from primecoat.scenes.channels import CHANNELS, LETTERS, channels_of_output, slot_beyond
 from primecoat.scenes.materialx_element import Element
 
-CHANNELS = "rgba"
 _WIDTHS = {"float": 1, "vector2": 2, "vector3": 3, "color3": 3, "vector4": 4, "color4": 4}
-_LETTERS = {**dict(zip("rgba", CHANNELS, strict=True)), **dict(zip("xyzw", CHANNELS, strict=True))}
-_OUTPUTS = {
-    **{f"out{letter}": channel for letter, channel in _LETTERS.items()},
-    **{channel: channel for channel in CHANNELS},
-    "outcolor": "rgb",
-    "rgb": "rgb",
-    "rgba": "rgba",
-}
-"""Outputs of ``separate2``..``separate4``, ``UsdUVTexture`` and ``gltf_colorimage``."""
-
-_STEERING = {
-    "mix": "mask",
-    "mask": "mask",
-    **dict.fromkeys(
-        (
-            "amount",
-            "center",
-            "index",
-            "lumacoeffs",
-            "offset",
-            "pivot",
-            "position",
-            "rotate",
-            "st",
-            "texcoord",
-            "value1",
-            "value2",
-            "which",
-        ),
-        "other_data",
-    ),
-}
-"""Inputs whose content steers a node instead of flowing on, and the slot that makes them."""
-
-_WHOLE = (
-    "colorcorrect",
-    "dotproduct",
-    "hsvadjust",
-    "hsvtorgb",
-    "luminance",
-    "magnitude",
-    "normalmap",
-    "rgbtohsv",
-    "saturate",
-)
-"""Nodes every channel of whose output takes all channels of the input ``in``."""
-
-_FROM_HEIGHT = ("heighttonormal", "bump")
-_INVERSE = {"roughness": "glossiness", "glossiness": "roughness"}
 
 
 class OutOfFlow(Exception):  # noqa: N818 - it is no error: the input is simply not wanted
@@ -86,11 +37,8 @@ def by_output(node: Element, output: str, channels: str) -> str:
 
     For nodes that separate channels, and images with several outputs, the output says it.
     """
-    mapped = _OUTPUTS.get(output, "")
-    if node.get("type") != "multioutput" or not mapped:
-        return channels
-    common = "".join(c for c in mapped if c in channels)
-    return mapped if len(mapped) == 1 else common or mapped
+    mapped = channels_of_output(output, channels) if node.get("type") == "multioutput" else ""
+    return mapped or channels
 
 
 def through(node: Element, item: Element, slot: str, channels: str) -> tuple[str, str]:
@@ -112,22 +60,15 @@ def through(node: Element, item: Element, slot: str, channels: str) -> tuple[str
     everything = CHANNELS[: width(kind)]
     if kind == "filename":
         return slot, _of_image(node.get("type"), channels)
-    if name in _STEERING and not (category == "mix" and name != "mix"):
-        return _STEERING[name], everything
-    if category in _FROM_HEIGHT and name == "in":
-        return "height", everything
-    if category == "UsdUVTexture" or category.startswith("gltf_"):
+    slot, whole = slot_beyond(category, name, slot)
+    if whole or category == "UsdUVTexture" or category.startswith("gltf_"):
         return slot, everything
-    if category == "invert" and name == "in":
-        return _INVERSE.get(slot, slot), "r" if width(kind) == 1 else channels
     if category == "extract" and name == "in":
         return slot, CHANNELS[_whole_number(node, "index") % 4]
     if category == "swizzle" and name == "in":
         return slot, _swizzled(node, channels)
     if category.startswith("combine"):
         return slot, _combined(node, name, channels)
-    if category in _WHOLE and name == "in":
-        return slot, everything
     if width(kind) == 1:
         return slot, "r"
     return slot, "".join(c for c in channels if c in everything) or everything
@@ -149,7 +90,7 @@ def _swizzled(node: Element, channels: str) -> str:
     item = node.child("channels")
     text = item.get("value") if item is not None else ""
     wanted = [text[at] for at in range(len(text)) if at < 4 and CHANNELS[at] in channels]
-    letters = {_LETTERS[c] for c in wanted if c in _LETTERS}
+    letters = {LETTERS[c] for c in wanted if c in LETTERS}
     return "".join(c for c in CHANNELS if c in letters) or channels
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from primecoat.colour.ids import reading_named
+from primecoat.colour.ids import UNKNOWN, reading_named
 from primecoat.colour.operation_residual import Operation
 from primecoat.findings import Finding
 from primecoat.location import Location
@@ -43,6 +43,12 @@ SLOTS = COLOUR_SLOTS + DATA_SLOTS
 
 LARGEST = 1e30
 """Largest number that a colour may hold: the colour maths runs in float32, which ends at 3.4e38."""
+
+
+def _reading_of(named: str | None, declared: str | None) -> str | None:
+    if named == UNKNOWN:
+        return None
+    return named or (reading_named(declared) if declared else None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,7 +107,7 @@ class ImageUse:
         Whether the declaration is that of something around it, such as the whole document.
     named
         Reading that the declared name has in the scene's standard; None to look the name up in
-        the vocabulary.
+        the vocabulary; ``unknown`` if the scene gives the name a meaning that has no ID.
     today, today_why
         How the scene's standard reads it now, and why; empty where ``fixed`` and ``declared`` say
         it.
@@ -115,6 +121,8 @@ class ImageUse:
         How it is declared, in words.
     refuses
         Readings that cannot be declared at this place although the standard has names for them.
+    definition
+        How the scene itself defines the declared name, in words; empty if it does not.
     """
 
     reference: int
@@ -135,11 +143,12 @@ class ImageUse:
     automatic: bool = False
     declared_how: str = ""
     refuses: tuple[str, ...] = ()
+    definition: str = ""
 
     @property
     def declared_reading(self) -> str | None:
         """The reading that is declared; None if none is, or under a name that nobody knows."""
-        return self.named or (reading_named(self.declared) if self.declared else None)
+        return _reading_of(self.named, self.declared)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -165,7 +174,15 @@ class ColourValue:
     declared
         Space that the scene declares for it, as written.
     named
-        Reading that the declared name has in the scene's standard.
+        As in :class:`ImageUse`.
+    definition
+        As in :class:`ImageUse`.
+    samples
+        For a light whose colour is multiplied by that of its temperature: both at each time, in
+        order; the temperature is None where it is not applied. Empty if the scene does it in a
+        way that cannot be followed.
+    switch
+        The edit after which the temperature is not applied any more.
     written_at
         Place of the numbers, for formats whose numbers can be rewritten. Where many stand, an
         edit of it names the space they are in and the one they get.
@@ -188,6 +205,9 @@ class ColourValue:
     declared: str | None = None
     declared_at: Location | None = None
     named: str | None = None
+    definition: str = ""
+    samples: tuple[tuple[tuple[float, float, float], float | None], ...] = ()
+    switch: Edit | None = None
     written_at: Location | None = None
     default: str | None = None
     space_from: str = ""
@@ -195,7 +215,7 @@ class ColourValue:
     @property
     def declared_reading(self) -> str | None:
         """The reading that is declared; None if none is, or under a name that nobody knows."""
-        return self.named or (reading_named(self.declared) if self.declared else None)
+        return _reading_of(self.named, self.declared)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -42,26 +42,15 @@ def format_of(path: Path) -> str:
 
 
 def read_scene(path: Path, name: str, roots: Sequence[Path] = ()) -> Scene:
-    """Read a scene file; see ``SceneFormat.read``.
-
-    Parameters
-    ----------
-    roots
-        Folders that may be opened, for a scene of several layers; by default its own folder and
-        the parent of that.
-    """
-    module = format_of(path)
-    return usd.read(path, name, roots) if module == "usd" else FORMATS[module].read(path, name)
+    """Read a scene file; see ``SceneFormat.read``."""
+    return FORMATS[format_of(path)].read(path, name, roots)
 
 
 def changed(source: Path, edits: Sequence[Edit], target: Path, roots: Sequence[Path] = ()) -> bytes:
-    """Return the bytes of a scene file with edits made: a layer above it, or the file anew."""
-    module = format_of(source)
-    if module == "usd":
-        return usd.primed(source, edits, target, roots)
-    return FORMATS[module].edit(source.read_bytes(), edits)
+    """Return what makes a scene with some edits made; see ``SceneFormat.changed``."""
+    return FORMATS[format_of(source)].changed(source, edits, target, roots)
 
 
 def changed_suffix(source: Path) -> str:
     """Return the ending of the file that stands beside a changed scene."""
-    return usd.PRIMED_SUFFIX if format_of(source) == "usd" else source.suffix
+    return FORMATS[format_of(source)].CHANGED_SUFFIX or source.suffix

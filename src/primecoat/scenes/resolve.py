@@ -15,6 +15,7 @@ from primecoat.scenes.folders import Folders
 from primecoat.scenes.placeholders import has_placeholder, name_pattern
 
 _SCHEME = re.compile(r"^[A-Za-z][A-Za-z0-9+.-]+:")
+_LEADS_UP = re.compile(r"^/|^[A-Za-z]:|(?:^|/)\.\.(?:/|$)")
 _DRIVE = re.compile(r"^[A-Za-z]:[\\/]")
 
 
@@ -52,7 +53,9 @@ def default_roots(scene_folder: Path, references: Sequence[str]) -> tuple[Path, 
     parent = base.parent
     if parent == parent.parent:
         return (base,)
-    targets = [Path(os.path.abspath(base / r.replace("\\", "/"))) for r in references if r]
+    meant = dict.fromkeys(r.replace("\\", "/") for r in references if r)
+    leading_up = [r for r in meant if _LEADS_UP.search(r)]  # all others stay in the folder
+    targets = [Path(os.path.abspath(base / r)) for r in leading_up]
     outside = [t for t in targets if not t.is_relative_to(base)]
     reaches = outside and all(t.is_relative_to(parent) for t in outside)
     return (parent,) if reaches else (base,)

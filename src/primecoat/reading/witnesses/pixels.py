@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 from primecoat.colour.ids import DATA
-from primecoat.images.image_statistics import ImageStatistics
 from primecoat.images.normal_map import judge_normal_map
 from primecoat.inventory import ImageRecord, SceneUse
 from primecoat.location import Location
 from primecoat.reading.evidence import COLOUR, LINEAR, Evidence
+from primecoat.reading.pixel_facts import LAYOUTS
+from primecoat.reading.pixel_model import PixelJudgement, judge_pixels
 from primecoat.reading.policy import Policy
 
-_GREY = 1.5 / 255.0
-"""Mean channel difference up to which a picture counts as grey: lossy files stay below."""
-
-_SHADED = 0.5
-"""Correlation from which channels move together, as light on a coloured thing moves them."""
+_WORTH_TELLING = 0.1
 
 
 def testify(record: ImageRecord, use: SceneUse | None, policy: Policy) -> tuple[Evidence, ...]:
@@ -36,26 +33,10 @@ def testify(record: ImageRecord, use: SceneUse | None, policy: Policy) -> tuple[
                 content="normal",
             )
         )
-    elif _is_grey(statistics):
-        evidence.append(
-            Evidence(
-                witness="pixels",
-                claim=DATA,
-                strength=policy.weight("pixels", "grey"),
-                words="The picture is grey throughout, as data maps often are.",
-                location=where,
-            )
-        )
-    elif _moves_together(statistics):
-        evidence.append(
-            Evidence(
-                witness="pixels",
-                claim=COLOUR,
-                strength=policy.weight("pixels", "colourful"),
-                words="Its channels differ but move together, as in pictures of coloured things.",
-                location=where,
-            )
-        )
+    else:
+        judged = judge_pixels(header, statistics)
+        if judged is not None:
+            evidence += _of_model(judged, where)
     brightest = max((statistics.channels[i].maximum for i in statistics.colour), default=0.0)
     if not header.integer and brightest > 1.0:
         evidence.append(
@@ -71,19 +52,29 @@ def testify(record: ImageRecord, use: SceneUse | None, policy: Policy) -> tuple[
     return tuple(evidence)
 
 
-def _is_grey(statistics: ImageStatistics) -> bool:
-    difference = statistics.channel_difference
-    return len(statistics.colour) == 1 or (difference is not None and difference <= _GREY)
-
-
-def _moves_together(statistics: ImageStatistics) -> bool:
-    if len(statistics.colour) != 3:
-        return False
-    pairs = [
-        statistics.correlation[one][other]
-        for one in statistics.colour
-        for other in statistics.colour
-        if one < other and other < len(statistics.correlation)
-    ]
-    known = [pair for pair in pairs if pair is not None]
-    return bool(known) and sum(known) / len(known) >= _SHADED
+def _of_model(judged: PixelJudgement, where: Location) -> list[Evidence]:
+    """Return what the pixels say, and as a prior how often such pictures are colour."""
+    evidence = []
+    if abs(judged.strength) >= _WORTH_TELLING:
+        evidence.append(
+            Evidence(
+                witness="pixels",
+                claim=COLOUR if judged.strength > 0 else DATA,
+                strength=abs(judged.strength),
+                words=f"By its pixels, {judged.words}.",
+                location=where,
+            )
+        )
+    if abs(judged.frequency) >= _WORTH_TELLING:
+        often = "colour" if judged.frequency > 0 else "data"
+        evidence.append(
+            Evidence(
+                witness="pixels",
+                claim=COLOUR if judged.frequency > 0 else DATA,
+                strength=abs(judged.frequency),
+                words=f"Of labelled pictures with {LAYOUTS[judged.layout]}, more are {often}.",
+                location=where,
+                prior=True,
+            )
+        )
+    return evidence

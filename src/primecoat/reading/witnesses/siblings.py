@@ -1,15 +1,34 @@
-"""Witness *siblings*: the other maps of the same material, in the same folder."""
+"""Witness *siblings*: the other maps of the same material, in the same folder.
+
+A set is what has one stem, one size and one folder: ``bowl_color``, ``bowl_normal``,
+``bowl_roughness``. The stem is all the name gives; what the members are is told by their pixels.
+"""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
+from typing import Literal
 
+from primecoat.colour.ids import DATA
+from primecoat.images.normal_map import judge_normal_map
 from primecoat.inventory import ImageRecord
 from primecoat.location import Location
+from primecoat.reading.content_words import CONTENT_WORDS
 from primecoat.reading.evidence import COLOUR, Evidence
-from primecoat.reading.names import split_name
+from primecoat.reading.names import split_name, words_of
+from primecoat.reading.pixel_facts import layout_of
+from primecoat.reading.pixel_model import judge_pixels
 from primecoat.reading.policy import Policy
+
+Look = Literal["coloured", "grey", "normal", ""]
+"""What a picture is by its pixels, as far as a set needs it."""
+
+Key = tuple[str, str, int, int]
+
+_MAP_WORDS = ("base", "map", "tex", "texture")
+_SURE = 2.2
+"""Strength of the pixels from which a picture counts as coloured."""
 
 
 class SiblingSets:
@@ -23,18 +42,22 @@ class SiblingSets:
 
     def __init__(self, records: Sequence[ImageRecord]) -> None:
         self._names: dict[str, set[str]] = defaultdict(set)
+        self._sets: dict[Key, list[tuple[str, Look]]] = defaultdict(list)
         for record in records:
             if record.name:
                 self._names[_folder(record)].add(split_name(record.name).stem.lower())
+                key = _key(record)
+                if key is not None:
+                    self._sets[key].append((record.path, _look(record)))
 
     def testify(self, record: ImageRecord, policy: Policy) -> tuple[Evidence, ...]:
-        """Return what the set says of its one member whose name is the bare stem.
-
-        ``bowl.png`` beside ``bowl_normal.png`` and ``bowl_roughness.png`` is the colour of that
-        set, by habit; the habit is weak evidence.
-        """
+        """Return what the set says of one member."""
         if not record.name:
             return ()
+        return (*self._plain_member(record, policy), *self._among_maps(record, policy))
+
+    def _plain_member(self, record: ImageRecord, policy: Policy) -> tuple[Evidence, ...]:
+        """``bowl.png`` beside ``bowl_normal.png`` and ``bowl_roughness.png``: the set's colour."""
         stem = split_name(record.name).stem.lower()
         others = sorted(
             name
@@ -47,12 +70,75 @@ class SiblingSets:
             Evidence(
                 witness="siblings",
                 claim=COLOUR,
-                strength=policy.weight("siblings", "same_set"),
+                strength=policy.weight("siblings", "plain_member"),
                 words=f"It is the plain member of a set with {', '.join(others[:3])}.",
                 location=Location(record.path, "name"),
                 content="base_color",
             ),
         )
+
+    def _among_maps(self, record: ImageRecord, policy: Policy) -> tuple[Evidence, ...]:
+        """Tell a grey map beside the coloured one of its set, or that one beside normals."""
+        key = _key(record)
+        members = self._sets.get(key, []) if key else []
+        if len(members) < 2:
+            return ()
+        own = next(look for path, look in members if path == record.path)
+        others = [(path, look) for path, look in members if path != record.path]
+        coloured = [path for path, look in others if look == "coloured"]
+        normal = [path for path, look in others if look == "normal"]
+        where = Location(record.path, "pixels")
+        if own == "grey" and coloured:
+            return (
+                Evidence(
+                    witness="siblings",
+                    claim=DATA,
+                    strength=policy.weight("siblings", "grey_beside_colour"),
+                    words=f"It is grey, and {coloured[0]} is the coloured picture of its set.",
+                    location=where,
+                ),
+            )
+        if own == "coloured" and normal and not coloured:
+            return (
+                Evidence(
+                    witness="siblings",
+                    claim=COLOUR,
+                    strength=policy.weight("siblings", "colour_beside_normal"),
+                    words=f"It is the only coloured picture of a set with the normal map "
+                    f"{normal[0]}.",
+                    location=where,
+                ),
+            )
+        return ()
+
+
+def _key(record: ImageRecord) -> Key | None:
+    """Return what the members of a set have in common: folder, stem, tile or number, and size.
+
+    The words that tell the map, else the last word if it is no number, are left out of the stem.
+    """
+    header = record.header
+    words = list(words_of(record.name))
+    if header is None or not words:
+        return None
+    told = [w for w in words if w not in CONTENT_WORDS and w not in _MAP_WORDS]
+    if len(told) == len(words) and len(words) > 1 and words[-1].isalpha():
+        told = words[:-1]
+    stem = "_".join(told) + split_name(record.name).tail
+    return _folder(record), stem, header.width, header.height
+
+
+def _look(record: ImageRecord) -> Look:
+    statistics, header = record.statistics, record.header
+    if statistics is None or header is None:
+        return ""
+    normal = judge_normal_map(statistics)
+    if normal is not None and normal.is_normal:
+        return "normal"
+    if layout_of(statistics) != "colour":
+        return "grey"
+    judged = judge_pixels(header, statistics)
+    return "coloured" if judged is not None and judged.strength >= _SURE else ""
 
 
 def _folder(record: ImageRecord) -> str:

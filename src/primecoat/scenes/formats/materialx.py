@@ -30,13 +30,14 @@ from primecoat.scenes.xml_span import XmlText, edit_attributes, parse
 
 SUFFIXES = (".mtlx",)
 STANDARD = "MaterialX 1.39"
+CHANGED_SUFFIX = ""
 DECLARES = True
 WHY_NOT = ""
 
 _SAID_BY = "MaterialX document"
 
 
-def read(path: Path, name: str) -> Scene:
+def read(path: Path, name: str, roots: Sequence[Path] = ()) -> Scene:
     """Read a MaterialX document; see :class:`primecoat.scenes.format.SceneFormat`."""
     with collector_at_rest():
         return _scene(read_document(path, name), path, name)
@@ -149,9 +150,16 @@ def _value(found: FoundColour, problems: list[Finding]) -> Iterator[ColourValue]
     )
 
 
-def switch_edits(path: Path, name: str, to_space: str) -> tuple[Edit, ...]:
+def switch_edits(
+    path: Path, name: str, to_space: str, roots: Sequence[Path] = ()
+) -> tuple[Edit, ...]:
     """Return the edits that write a new working space into the root and pin what it governs."""
     return edits_of_switch(read_document(path, name), to_space)
+
+
+def changed(source: Path, edits: Sequence[Edit], target: Path, roots: Sequence[Path] = ()) -> bytes:
+    """Return the document with edits made; see ``SceneFormat.changed``."""
+    return edit(source.read_bytes(), edits)
 
 
 def edit(data: bytes, edits: Sequence[Edit]) -> bytes:

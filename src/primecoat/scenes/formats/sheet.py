@@ -31,6 +31,7 @@ from primecoat.scenes.model import (
 
 SUFFIXES = (".csv",)
 STANDARD = "scene sheet"
+CHANGED_SUFFIX = ""
 DECLARES = True
 WHY_NOT = ""
 
@@ -61,7 +62,7 @@ class _Row:
     line: int
 
 
-def read(path: Path, name: str) -> Scene:
+def read(path: Path, name: str, roots: Sequence[Path] = ()) -> Scene:
     """Read a scene sheet; see :class:`primecoat.scenes.format.SceneFormat`."""
     try:
         data = path.read_bytes()
@@ -164,6 +165,11 @@ def claims(path: Path) -> bool:
     return bool(columns & {"path", "slot"}) and not columns >= _SETTINGS_COLUMNS
 
 
+def changed(source: Path, edits: Sequence[Edit], target: Path, roots: Sequence[Path] = ()) -> bytes:
+    """Return the sheet with edits made; see ``SceneFormat.changed``."""
+    return edit(source.read_bytes(), edits)
+
+
 def edit(data: bytes, edits: Sequence[Edit]) -> bytes:
     """Return the sheet's bytes with cells changed; rows without a change stay as they are.
 
@@ -208,7 +214,9 @@ def edit(data: bytes, edits: Sequence[Edit]) -> bytes:
     return bom + text.encode()
 
 
-def switch_edits(path: Path, name: str, to_space: str) -> tuple[Edit, ...]:
+def switch_edits(
+    path: Path, name: str, to_space: str, roots: Sequence[Path] = ()
+) -> tuple[Edit, ...]:
     """Return no edits: a sheet names no working space; each row speaks for itself."""
     return ()
 

@@ -12,18 +12,16 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from primecoat.colour.ids import DATA, SCENE_SPACES
-from primecoat.errors import RefusedError
 from primecoat.scenes.model import Edit, Scene
-from primecoat.scenes.usd.primed import primed as primed
+from primecoat.scenes.usd.primed import primed
 from primecoat.scenes.usd.read_stage import read_stage
 from primecoat.scenes.usd.switch import edits_of_switch
 
 SUFFIXES = (".usd", ".usda", ".usdc", ".usdz")
 STANDARD = "OpenUSD"
+CHANGED_SUFFIX = ".usda"
 DECLARES = True
 WHY_NOT = ""
-PRIMED_SUFFIX = ".usda"
-"""Ending of the layer that stands beside a scene, whatever the scene's own is."""
 
 
 def read(path: Path, name: str, roots: Sequence[Path] = ()) -> Scene:
@@ -36,20 +34,16 @@ def claims(path: Path) -> bool:
     return path.suffix.lower() in SUFFIXES
 
 
-def edit(data: bytes, edits: Sequence[Edit]) -> bytes:
-    """Refuse: a stage is more than the bytes of one layer; see :func:`primed`.
-
-    Raises
-    ------
-    RefusedError
-        Always.
-    """
-    raise RefusedError("A USD scene is changed by a layer above it.", "Call primed().")
+def changed(source: Path, edits: Sequence[Edit], target: Path, roots: Sequence[Path] = ()) -> bytes:
+    """Return the layer above a scene that makes edits; see ``SceneFormat.changed``."""
+    return primed(source, edits, target, roots)
 
 
-def switch_edits(path: Path, name: str, to_space: str) -> tuple[Edit, ...]:
+def switch_edits(
+    path: Path, name: str, to_space: str, roots: Sequence[Path] = ()
+) -> tuple[Edit, ...]:
     """Return the edits that write a new rendering colour space and pin what follows the old."""
-    return edits_of_switch(path, name, to_space)
+    return edits_of_switch(path, name, to_space, roots)
 
 
 def space_name(reading: str) -> str:

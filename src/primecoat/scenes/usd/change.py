@@ -14,12 +14,18 @@ from primecoat.errors import RefusedError
 from primecoat.scenes.model import Edit
 from primecoat.scenes.usd import door
 from primecoat.scenes.usd.declarations import SOURCE, source_colour_space
+from primecoat.scenes.usd.lamps import (
+    USES_TEMPERATURE,
+    switch_off,
+    temperature_words,
+    write_product,
+)
+from primecoat.scenes.usd.places import Choice
 from primecoat.scenes.usd.shaders import category_of, file_inputs, has_source_colour_space
 from primecoat.scenes.usd.source_space import MEANING, source_word, why_not
 from primecoat.scenes.usd.spaces import RENDERING, own_space
 from primecoat.scenes.usd.targets import Target
 from primecoat.scenes.usd.terminal import terminal
-from primecoat.scenes.usd.variants import Choice
 from primecoat.scenes.usd.walk import identifier_of
 
 Rows = NDArray[np.float64]
@@ -60,6 +66,8 @@ def check_before(stage: Any, target: Target, edit: Edit, effective: str) -> None
         found = (own_space(attribute) or effective, own_space(attribute))
     elif target.path.name == RENDERING:
         found = (str(attribute.Get() or ""),)
+    elif target.path.name == USES_TEMPERATURE:
+        found = (temperature_words(attribute.GetPrim()),)
     elif target.what == "value":
         found = tuple(" ".join(f"{v:.9g}" for v in r) for r in _all_rows(attribute))
     else:
@@ -94,6 +102,10 @@ def make(stage: Any, target: Target, edit: Edit, specs: Specs) -> None:
         _set_asset(attribute, target, edit, specs)
     elif target.what == "colorSpace":
         declare(stage, attribute, target, edit.after, specs)
+    elif target.path.name == USES_TEMPERATURE:
+        switch_off(_attribute_spec(attribute, target, specs), edit)
+    elif target.what == "product":
+        write_product(attribute.GetPrim(), _attribute_spec(attribute, target, specs), edit)
     elif target.what == "value":
         new = [float(number) for number in edit.after.split()]
         if len(new) != 3:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -13,18 +13,24 @@ from primecoat.findings import Finding, finding
 from primecoat.location import Location
 from primecoat.scenes.model import COLOUR_SLOTS, LARGEST, ColourValue
 from primecoat.scenes.usd.exceptions import exception_of
+from primecoat.scenes.usd.lamps import (
+    LIGHT_COLOUR,
+    PARTS,
+    kelvin_of,
+    lamp_samples,
+    stands_plainly,
+    switch_edit,
+)
 from primecoat.scenes.usd.places import Places
 from primecoat.scenes.usd.shaders import category_of
 from primecoat.scenes.usd.spaces import EffectiveSpace, Spaces
+from primecoat.scenes.usd.targets import standing_in
 from primecoat.scenes.usd.walk import Met
 
 Rows = NDArray[np.float64]
 
-LIGHT_COLOUR = "inputs:color"
 FALLBACK = "inputs:fallback"
 _BASE = ("primvars:displayColor",)
-_TEMPERATURE = "inputs:colorTemperature"
-_USES_TEMPERATURE = "inputs:enableColorTemperature"
 
 
 @dataclass(slots=True)
@@ -59,11 +65,11 @@ class Colours:
         for attribute in met.colours:
             path = attribute.GetPath()
             home = path.GetPrimPath()
-            light = home in met.lights and path.name == LIGHT_COLOUR
+            if home in met.lights and path.name == LIGHT_COLOUR:
+                continue
             shader = met.shaders.get(home)
             category = category_of(shader[1]) if shader else ""
-            slot = "light_color" if light else _slot(path, slots)
-            self._add(attribute, slot, category, light=met.lights.get(home) if light else None)
+            self._add(attribute, _slot(path, slots), category)
         for path, slot in textures.items():
             if slot not in COLOUR_SLOTS:
                 continue
@@ -71,42 +77,76 @@ class Colours:
             if attribute and attribute.HasAuthoredValue() and attribute.GetRoleName() != "Color":
                 self._add(attribute, slot, "")
         for prim in met.lights.values():
-            if not prim.GetAttribute(LIGHT_COLOUR).HasAuthoredValue():
-                self._white(prim)
+            self._light(prim)
 
-    def _add(self, attribute: Any, slot: str, category: str, light: Any = None) -> None:
+    def _add(self, attribute: Any, slot: str, category: str) -> None:
         place = self.places.of(attribute)
-        if place in self.values or place in self.lights:
-            return
         rule = exception_of(category, attribute.GetName(), slot)
-        location = Location(self.name, place)
-        owner = _owner(attribute.GetPrim())
         rows = colour_rows(attribute)
         if rows is None or not bool((np.abs(rows) <= LARGEST).all()):  # no NaN passes this
-            self._broken(location)
+            self._broken(Location(self.name, place))
             return
         if not len(rows):
             rule, rows = "it holds no value", np.zeros((1, 3))
-        space = self.spaces.of(attribute, light=light is not None)
-        value = _value(rows, location, owner, slot, space, rule, _kelvin(light) if light else None)
-        (self.values if light is None else self.lights)[place] = value
-
-    def _white(self, prim: Any) -> None:
-        """Add a light whose colour is not written: white, which is white in every space."""
-        place = f"{self.places.shown(prim.GetPath())}.{LIGHT_COLOUR}"
-        if place in self.lights:
-            return
-        space = self.spaces.of(prim.GetAttribute(LIGHT_COLOUR), light=True)
-        self.lights[place] = ColourValue(
-            location=Location(self.name, place),
-            owner=_owner(prim),
-            slot="light_color",
-            value=(1.0, 1.0, 1.0),
-            declared=space.declared,
-            default=space.default or "lin_rec709_scene",
-            space_from="the colour is not written: white, the same in every space",
-            kelvin=_kelvin(prim),
+        space = self.spaces.of(attribute, light=False)
+        owner = _owner(attribute.GetPrim())
+        self._keep(
+            self.values,
+            place,
+            lambda at: _value(rows, Location(self.name, at), owner, slot, space, rule),
         )
+
+    def _light(self, prim: Any) -> None:
+        """Add a light. One whose colour is not written is white, which is so in every space."""
+        attribute = prim.GetAttribute(LIGHT_COLOUR)
+        written, kelvin = attribute.HasAuthoredValue(), kelvin_of(prim)
+        place = f"{self.places.shown(prim.GetPath())}.{LIGHT_COLOUR}"
+        for name in PARTS[: 1 if kelvin is None else 3]:
+            part = prim.GetAttribute(name)
+            if part and part.HasAuthoredValue():
+                place = standing_in(place, self.places.of(part))
+        plainly = stands_plainly(prim)
+        if self.places.choices and not plainly and place not in self.lights and "{" not in place:
+            place = self.places.in_choices(place)
+        samples = () if kelvin is None else lamp_samples(prim)
+        rows = np.array([sample.colour for sample in samples]) if samples else None
+        rows = colour_rows(attribute) if rows is None else rows
+        if rows is None or not len(rows) or not bool((np.abs(rows) <= LARGEST).all()):
+            self._broken(Location(self.name, place))
+            return
+        space = self.spaces.of(attribute, light=True)
+        if not written:
+            space = replace(
+                space,
+                default=None if space.declared else space.default or "lin_rec709_scene",
+                words="the colour is not written: white, the same in every space",
+            )
+        owner = _owner(prim)
+
+        def made(at: str) -> ColourValue:
+            value = _value(rows, Location(self.name, at), owner, "light_color", space)
+            if kelvin is None:
+                return value if written else replace(value, declared_at=None, written_at=None)
+            writable = samples and not (plainly and "{" in at)
+            return replace(
+                value,
+                kelvin=kelvin,
+                samples=tuple((sample.colour, sample.kelvin) for sample in samples),
+                switch=switch_edit(at, samples) if writable else None,
+            )
+
+        self._keep(self.lights, place, made)
+
+    def _keep(
+        self, home: dict[str, ColourValue], place: str, made: Callable[[str], ColourValue]
+    ) -> None:
+        """Keep a value; one that another variant makes something else of is kept for that too."""
+        value = made(place)
+        known = home.setdefault(place, value)
+        if _meaning(known) != _meaning(value):
+            further = self.places.in_choices(place)
+            if further not in home:
+                home[further] = made(further)
 
     def _broken(self, location: Location) -> None:
         self.problems[
@@ -158,8 +198,7 @@ def _value(
     owner: str,
     slot: str,
     space: EffectiveSpace,
-    exception: str,
-    kelvin: float | None,
+    exception: str = "",
 ) -> ColourValue:
     single, place = len(rows) == 1, location.place
     least = most = rows[0].tolist()
@@ -180,17 +219,18 @@ def _value(
         exception=exception,
         default=space.default,
         space_from=space.words,
-        kelvin=kelvin,
+        named=space.named,
+        definition=space.definition,
     )
 
 
-def _kelvin(prim: Any) -> float | None:
-    """Return the colour temperature of a light, if it is switched on."""
-    enabled = prim.GetAttribute(_USES_TEMPERATURE)
-    if not enabled or not enabled.Get():
-        return None
-    value = prim.GetAttribute(_TEMPERATURE).Get()
-    return float(value) if value is not None else 6500.0
+def _meaning(value: ColourValue) -> object:
+    """Return what of a value must be the same in all variants to be changed in one place."""
+    return (
+        (value.value, value.maximum, value.count, value.exception),
+        (value.declared, value.default, value.named),
+        (value.kelvin, value.samples),
+    )
 
 
 def _slot(path: Any, slots: Mapping[Any, str]) -> str:

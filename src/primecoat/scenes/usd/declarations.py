@@ -7,7 +7,7 @@ from typing import Any
 
 from primecoat.scenes.usd.shaders import category_of, has_source_colour_space
 from primecoat.scenes.usd.source_space import CURVE_ONLY, MEANING, WORDLESS, contradiction
-from primecoat.scenes.usd.spaces import own_space
+from primecoat.scenes.usd.spaces import Spaces, own_space
 from primecoat.scenes.usd.terminal import terminal
 
 SOURCE = "inputs:sourceColorSpace"
@@ -30,9 +30,12 @@ class Declaration:
     declared_how: str = ""
     refuses: tuple[str, ...] = ()
     contradiction: str = ""
+    definition: str = ""
 
 
-def declaration_of(stage: Any, prim: Any, identifier: str, attribute: Any) -> Declaration:
+def declaration_of(
+    stage: Any, prim: Any, identifier: str, attribute: Any, spaces: Spaces
+) -> Declaration:
     """Return what is declared for the picture that an attribute names.
 
     Parameters
@@ -41,17 +44,23 @@ def declaration_of(stage: Any, prim: Any, identifier: str, attribute: Any) -> De
         The texture or light, and its shader identifier; empty for what is no shader.
     attribute
         Where the picture's path stands.
+    spaces
+        Knows the names that the stage defines itself.
     """
     own = own_space(attribute)
     reader = has_source_colour_space(category_of(identifier))
     source = source_colour_space(stage, prim, identifier) if identifier else ""
     refuses = WORDLESS if reader else ()
     if own:
+        defined = spaces.defined(attribute.GetPrim(), own)
+        named = defined.reading if defined else None
         return Declaration(
             declared=own,
-            declared_how="by its colorSpace",
+            named=named,
+            declared_how="by its colorSpace" + (f"; {defined.words}" if defined else ""),
             refuses=refuses,
-            contradiction=contradiction(own, source),
+            contradiction=contradiction(own, source, named),
+            definition=defined.words if defined else "",
         )
     if source in MEANING:
         curve_only = source == "sRGB"

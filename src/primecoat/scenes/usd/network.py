@@ -10,9 +10,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from primecoat.scenes.channels import CHANNELS
 from primecoat.scenes.shading import SHADERS, slot_of
 from primecoat.scenes.usd.shaders import (
-    CHANNELS,
     category_of,
     is_texture,
     texture_channels,
@@ -39,12 +39,15 @@ class Reached:
         What it is used for.
     target
         Attribute of the surface.
+    surface
+        Prim of the surface; the same object for all that feeds it.
     """
 
     texture: Any
     slot: str
     channels: str
     target: Any
+    surface: Any
 
 
 class Network:
@@ -83,7 +86,9 @@ class Network:
                     for end in self._upstream((source, slot, wanted)):
                         found[end] = None
                 for texture, word, channels in found:
-                    yield Reached(texture=texture, slot=word, channels=channels, target=target)
+                    yield Reached(
+                        texture=texture, slot=word, channels=channels, target=target, surface=prim
+                    )
 
     def shader(self, path: Any) -> tuple[Any, str]:
         """Return a shader prim that was met, with its identifier."""

@@ -11,9 +11,8 @@ from __future__ import annotations
 from typing import Any
 
 from primecoat.scenes.usd import door
-from primecoat.scenes.usd.places import Places
+from primecoat.scenes.usd.places import Choice, Places
 from primecoat.scenes.usd.targets import marked
-from primecoat.scenes.usd.variants import Choice
 
 SHARED = "_primed_{}"
 """Name of the over for the instances of a prototype."""

@@ -10,6 +10,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any
 
+from primecoat.scenes.placeholders import has_placeholder, name_pattern
 from primecoat.scenes.usd import door
 
 _SEPARATOR = re.compile(r"[/\\]")
@@ -91,6 +92,43 @@ def read_packaged(identifier: str) -> bytes:
                 raise zipfile.BadZipFile(f"{name} is compressed, which a package must not be")
             data = archive.read(entry)
     return data
+
+
+def packaged_tiles(text: AssetText) -> list[AssetText]:
+    """Return the tiles inside a package that an asset path with ``<UDIM>`` stands for, in order.
+
+    Empty for a path without such a placeholder, and where no tile is there.
+    """
+    package, name = door.Ar.SplitPackageRelativePathInner(text.package)
+    folder, _, last = str(name).rpartition("/")
+    if not has_placeholder(last):
+        return []
+    pattern = name_pattern(last)
+    try:
+        names = _names_in(str(package))
+    except (OSError, KeyError, zipfile.BadZipFile):
+        return []
+    found = [
+        tile
+        for tile in sorted(names)
+        if tile.rpartition("/")[0] == folder and pattern.fullmatch(tile.rpartition("/")[2])
+    ]
+    return [
+        AssetText(
+            written=text.written,
+            text=text.text.replace(str(name), tile),
+            package=text.package.replace(str(name), tile),
+        )
+        for tile in found
+    ]
+
+
+def _names_in(package: str) -> list[str]:
+    """Return the names of the files in a package, which may lie inside another."""
+    nested = door.Ar.IsPackageRelativePath(package)
+    source = BytesIO(read_packaged(package)) if nested else package
+    with zipfile.ZipFile(source) as archive:
+        return archive.namelist()
 
 
 def _relative(path: str, folder: Path) -> str:

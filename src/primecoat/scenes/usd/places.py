@@ -13,6 +13,9 @@ from primecoat.scenes.usd import door
 
 Selections = tuple[tuple[str, str], ...]
 
+Choice = tuple[Any, str, str]
+"""Path of a prim, name of a variant set, name of a variant."""
+
 
 class Places:
     """Names places of one stage.
@@ -26,6 +29,8 @@ class Places:
     def __init__(self, stage: Any, guard: Callable[[Iterable[Any]], None]) -> None:
         self._stage = stage
         self.guard = guard
+        self.choices: tuple[Choice, ...] = ()
+        """Variants that are selected now instead of the scene's own."""
         self._homes: dict[Any, Any] = {}
         self._prototypes = bool(stage.GetPrototypes())
         self._sets: dict[Any, Selections] = {}
@@ -74,7 +79,12 @@ class Places:
         if not owners:
             return str(path)
         spec = self._ruling_spec(attribute, connections)
-        selections = set(_selections(spec.path)) if spec is not None else set()
+        if spec is None:
+            return str(path)
+        selections = set(_selections(spec.path))
+        chosen = {choice[1:] for choice in self.choices}
+        if chosen - selections:
+            selections |= chosen & _led_through(attribute.GetPrim(), spec)
         if not selections:
             return str(path)
         marked = door.Sdf.Path.absoluteRootPath
@@ -85,12 +95,48 @@ class Places:
                     marked = marked.AppendVariantSelection(name, variant)
         return str(marked.AppendProperty(path.name))
 
+    def in_choices(self, place: str) -> str:
+        """Return a place with all variants added that are selected now and that it lies below.
+
+        For what stands plainly, or in one variant, but means something else in another.
+        """
+        path = door.Sdf.Path(place)
+        own = _selections(path)
+        marked = door.Sdf.Path.absoluteRootPath
+        for prefix in path.StripAllVariantSelections().GetPrimPath().GetPrefixes():
+            marked = marked.AppendChild(prefix.name)
+            for name, variant in self._sets.get(prefix, ()):
+                if (name, variant) in own or (prefix, name, variant) in self.choices:
+                    marked = marked.AppendVariantSelection(name, variant)
+        return str(marked.AppendProperty(path.name))
+
     def _ruling_spec(self, attribute: Any, connections: bool) -> Any:
         for spec in attribute.GetPropertyStack(door.Usd.TimeCode.Default()):
             keys = ("connectionPaths",) if connections else ("default", "timeSamples")
             if any(spec.HasInfo(key) for key in keys):
                 return spec
         return None
+
+
+def _led_through(prim: Any, spec: Any) -> set[tuple[str, str]]:
+    """Return the variants that composition goes through on its way to a spec.
+
+    A reference that a variant brings leads to a spec whose own path does not name the variant.
+    """
+    path = spec.path.GetPrimOrPrimVariantSelectionPath()
+    found: set[tuple[str, str]] = set()
+    waiting = [prim.GetPrimIndex().rootNode]
+    while waiting:
+        node = waiting.pop()
+        waiting += node.children
+        if node.path != path or spec.layer not in node.layerStack.layers:
+            continue
+        at = node
+        while at:
+            found |= set(_selections(at.path))
+            at = at.parent
+        break
+    return found
 
 
 def _selections(path: Any) -> list[tuple[str, str]]:

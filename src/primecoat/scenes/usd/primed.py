@@ -92,7 +92,7 @@ def _make_all(
     made: list[tuple[Target, Edit]] = []
     for target, edit in spread(stage, met.with_variants, places, [*aimed, *pinned]):
         specs.prepare(target.path.GetPrimPath())
-        with select(stage, target.choices, places):
+        with select(stage, (*target.choices, *target.beside), places):
             _make_one(stage, target, edit, specs, rendering, places)
         made.append((target, edit))
     return made

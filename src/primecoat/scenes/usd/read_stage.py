@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from primecoat.findings import Finding, finding
+from primecoat.location import Location
 from primecoat.scenes.collector import collector_at_rest
 from primecoat.scenes.model import Scene
 from primecoat.scenes.usd import door
@@ -16,8 +18,11 @@ from primecoat.scenes.usd.network import Network
 from primecoat.scenes.usd.places import Places
 from primecoat.scenes.usd.spaces import Spaces, rendering_space
 from primecoat.scenes.usd.textures import Textures
-from primecoat.scenes.usd.variants import each_variant
+from primecoat.scenes.usd.variants import Tried, each_variant
 from primecoat.scenes.usd.walk import Met, all_prims, walk
+
+NAMED = 5
+"""Prims that a finding names; the others are counted."""
 
 
 def read_stage(path: Path, name: str, roots: Sequence[Path] = ()) -> Scene:
@@ -41,7 +46,7 @@ def _scene(opened: Opened, path: Path, name: str) -> Scene:
         places.know_variants(prim)
     rendering = rendering_space(stage, met.settings, places)
     spaces = Spaces(stage, rendering, places)
-    textures = Textures(stage, name, path.absolute().parent, places)
+    textures = Textures(stage, name, path.absolute().parent, places, spaces)
     colours = Colours(name, places, spaces)
 
     def gather(found: Met) -> None:
@@ -50,7 +55,8 @@ def _scene(opened: Opened, path: Path, name: str) -> Scene:
         colours.gather(found, network.slot_of_value, textures.colour_textures, stage)
 
     gather(met)
-    for prims in each_variant(stage, met.with_variants, places):
+    tried = Tried()
+    for prims in each_variant(stage, met.with_variants, places, tried):
         spaces.forget()
         textures.colour_textures.clear()
         gather(walk(prims))
@@ -62,10 +68,31 @@ def _scene(opened: Opened, path: Path, name: str) -> Scene:
         uses=tuple(textures.uses.values()),
         colours=tuple(colours.values.values()),
         lights=tuple(colours.lights.values()),
-        problems=tuple(dict.fromkeys((*opened.problems, *textures.problems, *colours.problems))),
+        problems=tuple(
+            dict.fromkeys(
+                (*opened.problems, *textures.problems, *colours.problems, *_untried(tried, name))
+            )
+        ),
         working=rendering.name or "",
         layers=_layers(opened, path),
         operations=tuple(textures.operations.values()),
+    )
+
+
+def _untried(tried: Tried, name: str) -> tuple[Finding, ...]:
+    if not tried.cut:
+        return ()
+    paths = [str(path) for path in tried.cut]
+    more = f" and of {len(paths) - NAMED} more prims" if len(paths) > NAMED else ""
+    return (
+        finding(
+            "variants_are_not_all_tried",
+            name,
+            f"The variants of {', '.join(paths[:NAMED])}{more} can be combined in more ways than "
+            "are tried; what only some of them show is not listed.",
+            "Select the combinations that you render, and survey the scene with each.",
+            Location(name, paths[0]),
+        ),
     )
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-CHANNELS = "rgba"
+from primecoat.scenes.channels import CHANNELS, PARTED, channels_of_output, slot_beyond
 
 _TAIL = re.compile(
     r"_(?:float|color[34](?:FA)?|vector[234](?:FA)?|matrix(?:33|44)(?:FA)?|surfaceshader"
@@ -34,26 +34,6 @@ _TEXTURES = frozenset(
 _FILE_INPUTS = {
     "latlongimage": ("file",),
     "triplanarprojection": ("filex", "filey", "filez"),
-}
-_STEERING = {
-    "mix": "mask",
-    "mask": "mask",
-    **dict.fromkeys(("amount", "center", "index", "lumacoeffs", "offset", "pivot"), "other_data"),
-    **dict.fromkeys(("position", "rotate", "st", "texcoord"), "other_data"),
-    **dict.fromkeys(("value1", "value2", "which"), "other_data"),
-}
-"""Inputs that steer a node instead of flowing on, and the slot that makes them."""
-
-_INVERSE = {"roughness": "glossiness", "glossiness": "roughness"}
-_LETTERS = {"outr": "r", "outg": "g", "outb": "b", "outa": "a", "outx": "r", "outy": "g"} | {
-    "outz": "b",
-    "outw": "a",
-}
-_OUTPUTS = {
-    "outcolor": "rgb",
-    "rgb": "rgb",
-    "rgba": "rgba",
-    **dict(zip(CHANNELS, CHANNELS, strict=True)),
 }
 
 
@@ -108,10 +88,9 @@ def texture_channels(output: str, kind: str, wanted: str) -> str:
     >>> texture_channels("g", "float", "r"), texture_channels("out", "color3", "rgb")
     ('g', 'rgb')
     """
-    named = _OUTPUTS.get(output) or _LETTERS.get(output)
-    if named is not None:
-        common = "".join(c for c in named if c in wanted)
-        return named if len(named) == 1 else common or named
+    named = channels_of_output(output, wanted)
+    if named:
+        return named
     count = width(kind)
     return wanted if all(c in CHANNELS[:count] for c in wanted) else CHANNELS[: min(count, 3)]
 
@@ -146,17 +125,11 @@ def through(
     slot, wanted
         What the output is wanted for. Empty channels: nothing of this input flows on.
     """
-    everything = CHANNELS[: min(width(kind), 3)]
-    if name in _STEERING and not (category == "mix" and name != "mix"):
-        return _STEERING[name], everything
-    if category == "invert" and name == "in":
-        return _INVERSE.get(slot, slot), "r" if width(kind) == 1 else wanted
-    if category in ("heighttonormal", "bump") and name in ("in", "height"):
-        return "height", everything
-    if category in ("normalmap", "luminance", "saturate", "hsvadjust", "rgbtohsv", "hsvtorgb"):
-        return slot, everything
-    if output in _LETTERS:
-        return slot, _LETTERS[output]
+    slot, whole = slot_beyond(category, name, slot)
+    if whole:
+        return slot, CHANNELS[: min(width(kind), 3)]
+    if output in PARTED:
+        return slot, PARTED[output]
     if category.startswith("combine") and name.startswith("in"):
         place = int(name[2:]) - 1 if name[2:].isdigit() else 0
         if width(kind) == 1:

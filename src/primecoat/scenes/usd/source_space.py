@@ -18,7 +18,7 @@ display spaces         no name: refused
 
 from __future__ import annotations
 
-from primecoat.colour.ids import DATA, SPACES, reading_named
+from primecoat.colour.ids import DATA, SPACES, UNKNOWN, reading_named
 
 MEANING = {"raw": DATA, "sRGB": "srgb_rec709_scene"}
 """What a word of ``sourceColorSpace`` declares by itself; ``auto`` declares nothing."""
@@ -70,7 +70,7 @@ def why_not(reading: str, *, texture_reader: bool) -> str:
     return ""
 
 
-def contradiction(own: str, source: str) -> str:
+def contradiction(own: str, source: str, named: str | None = None) -> str:
     """Return how two declarations contradict each other; empty if they do not.
 
     Parameters
@@ -79,6 +79,8 @@ def contradiction(own: str, source: str) -> str:
         ``colorSpace`` of the file attribute as written; empty if it has none.
     source
         ``sourceColorSpace`` as written.
+    named
+        Reading that the stage itself gives ``own``, if it defines it.
 
     Examples
     --------
@@ -87,8 +89,10 @@ def contradiction(own: str, source: str) -> str:
     >>> contradiction("srgb_p3d65_scene", "sRGB"), contradiction("lin_ap1_scene", "auto")
     ('', '')
     """
-    reading = reading_named(own) if own else None
-    if reading is None or source not in MEANING or source_word(reading) == source:
+    reading = named or (reading_named(own) if own else None)
+    if reading is None or reading == UNKNOWN:
+        return ""
+    if source not in MEANING or source_word(reading) == source:
         return ""
     wants = "no sRGB decode" if source_word(reading) == "raw" else "a decode"
     if source_word(reading) is None:

@@ -2,7 +2,8 @@
 
 Source: OpenUSD, *Color User's Guide* and ``UsdColorSpaceAPI``: an attribute's own ``colorSpace``,
 else that of the nearest prim above with a ColorSpaceAPI, else linear Rec.709. ``UsdLux``: the
-colour of a light is in the rendering colour space.
+colour of a light is in the rendering colour space. A name may be defined on a prim; see
+``definitions.py``.
 """
 
 from __future__ import annotations
@@ -11,6 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from primecoat.colour.ids import UNKNOWN
+from primecoat.scenes.usd.definitions import Definition, definition_at, known_to_library
 from primecoat.scenes.usd.places import Places
 
 DEFAULT_SPACE = "lin_rec709_scene"
@@ -34,12 +37,18 @@ class EffectiveSpace:
         ``own``, ``ancestor``, ``rendering``, ``default`` or ``nothing``.
     words
         Where it came from, in words.
+    named
+        Reading of the declared name where the stage defines it; ``unknown`` if that has no ID.
+    definition
+        How the stage defines the declared name, in words.
     """
 
     declared: str | None
     default: str | None
     origin: str
     words: str
+    named: str | None = None
+    definition: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +58,8 @@ class Rendering:
     Parameters
     ----------
     name
-        As written; None if nothing says it or render settings differ.
+        As written, or the reading of a name that the stage defines; None if nothing says it or
+        render settings differ.
     places
         Where it stands, or would stand: one for each RenderSettings prim.
     written
@@ -75,11 +85,21 @@ def rendering_space(stage: Any, settings: Sequence[Any], places: Places) -> Rend
     chosen = str(stage.GetMetadata("renderSettingsPrimPath") or "")
     ruling = [text for prim, _, text in found if str(prim.GetPath()) == chosen and text]
     names = set(ruling) or {text for _, _, text in found if text}
+    if len(names) == 1:
+        names = {_read_here(stage, found, names.pop(), places)}
     return Rendering(
         name=names.pop() if len(names) == 1 else None,
         places=tuple(place for _, place, _ in found),
         written=tuple(text for _, _, text in found),
     )
+
+
+def _read_here(stage: Any, found: Sequence[tuple[Any, str, str]], name: str, places: Places) -> str:
+    """Return the reading of a name that the stage defines where it stands; else the name."""
+    spaces = Spaces(stage, Rendering(name=None), places)
+    defined = {spaces.defined(prim, name) for prim, _, text in found if text == name}
+    only = defined.pop() if len(defined) == 1 else None
+    return only.reading if only is not None and only.reading != UNKNOWN else name
 
 
 class Spaces:
@@ -96,10 +116,21 @@ class Spaces:
         self._rendering = rendering
         self._places = places
         self._above: dict[Any, tuple[str, str]] = {}
+        self._defined: dict[tuple[Any, str], Definition | None] = {}
 
     def forget(self) -> None:
         """Drop what is remembered: the stage was composed anew."""
         self._above.clear()
+        self._defined.clear()
+
+    def defined(self, prim: Any, name: str) -> Definition | None:
+        """Return what a stage defines a name to at a prim; None if it does not."""
+        if known_to_library(name):
+            return None
+        key = (prim.GetPath(), name)
+        if key not in self._defined:
+            self._defined[key] = self._define(prim, name)
+        return self._defined[key]
 
     def of(self, attribute: Any, *, light: bool) -> EffectiveSpace:
         """Return the effective space of a colour-typed attribute.
@@ -111,17 +142,11 @@ class Spaces:
         """
         own = own_space(attribute)
         if own:
-            return EffectiveSpace(
-                declared=own, default=None, origin="own", words="its own colorSpace says so"
-            )
+            return self._declared(attribute, own, "own", "its own colorSpace says so")
         name, prim = self._governing(attribute.GetPrim())
         if name:
-            return EffectiveSpace(
-                declared=name,
-                default=None,
-                origin="ancestor",
-                words=f"the ColorSpaceAPI of {prim} says so",
-            )
+            words = f"the ColorSpaceAPI of {prim} says so"
+            return self._declared(attribute, name, "ancestor", words)
         if self._rendering.name:
             return EffectiveSpace(
                 declared=None,
@@ -142,6 +167,30 @@ class Spaces:
             origin="default",
             words="nothing is declared for it, so OpenUSD's default applies",
         )
+
+    def _declared(self, attribute: Any, name: str, origin: str, words: str) -> EffectiveSpace:
+        defined = self.defined(attribute.GetPrim(), name)
+        if defined is None:
+            return EffectiveSpace(declared=name, default=None, origin=origin, words=words)
+        return EffectiveSpace(
+            declared=name,
+            default=None,
+            origin=origin,
+            words=f"{words}; {defined.words}",
+            named=defined.reading,
+            definition=defined.words,
+        )
+
+    def _define(self, prim: Any, name: str) -> Definition | None:
+        if not prim or prim.IsPseudoRoot():
+            return None
+        own = definition_at(prim, name)
+        if own is not None:
+            return own
+        if prim.IsPrototype():
+            above = {self.defined(i.GetParent(), name) for i in self._places.instances(prim)}
+            return above.pop() if len(above) == 1 else None
+        return self.defined(prim.GetParent(), name)
 
     def _governing(self, prim: Any) -> tuple[str, str]:
         """Return name and place of the nearest ColorSpaceAPI at or above a prim."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from primecoat.colour.ids import reading_named
@@ -15,7 +16,9 @@ from primecoat.scenes.usd.targets import target_of
 from primecoat.scenes.usd.walk import all_prims, walk
 
 
-def edits_of_switch(path: Path, name: str, to_space: str) -> tuple[Edit, ...]:
+def edits_of_switch(
+    path: Path, name: str, to_space: str, roots: Sequence[Path] = ()
+) -> tuple[Edit, ...]:
     """Return the edits that make a stage name another rendering colour space.
 
     None for a stage without render settings, or if they name the space already.
@@ -26,7 +29,7 @@ def edits_of_switch(path: Path, name: str, to_space: str) -> tuple[Edit, ...]:
         If nobody knows in which space something that follows the old one has been.
     """
     with door.quiet():
-        opened = open_confined(path, name)
+        opened = open_confined(path, name, roots)
         places = Places(opened.stage, guard_of(opened))
         met = walk(all_prims(opened.stage))
         for prim in met.with_variants:

@@ -7,7 +7,7 @@ from typing import Any
 
 from primecoat.errors import RefusedError
 from primecoat.scenes.usd import door
-from primecoat.scenes.usd.variants import Choice
+from primecoat.scenes.usd.places import Choice, Places
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,7 +21,10 @@ class Target:
     choices
         The variants that the place leads through, outermost first.
     what
-        ``asset``, ``colorSpace``, ``value`` or ``values``.
+        ``asset``, ``colorSpace``, ``value``, ``values`` or ``product``.
+    beside
+        Variants of other sets that are selected while the place is looked at: what stands there is
+        hidden without.
     time, item
         Time sample and element of an array, where one is meant.
     """
@@ -29,6 +32,7 @@ class Target:
     path: Any
     choices: tuple[Choice, ...]
     what: str
+    beside: tuple[Choice, ...] = ()
     time: float | None = None
     item: int | None = None
 
@@ -48,7 +52,7 @@ def target_of(place: str) -> Target:
     item = int(parts.pop(1)) if parts[:1] == ["item"] and len(parts) > 1 else None
     parts = parts[1:] if item is not None else parts
     what = parts[0] if parts else "asset"
-    if len(parts) > 1 or what not in ("asset", "colorSpace", "value", "values"):
+    if len(parts) > 1 or what not in ("asset", "colorSpace", "value", "values", "product"):
         raise RefusedError(f"A USD scene cannot be edited at {place}.", "Make a new plan.")
     valid, _ = door.Sdf.Path.IsValidPathString(written)
     path = door.Sdf.Path(written if valid else "")
@@ -56,7 +60,7 @@ def target_of(place: str) -> Target:
         raise RefusedError(f"{place} is no place in a USD scene.", "Make a new plan.")
     return Target(
         path=path.StripAllVariantSelections(),
-        choices=tuple(_choices(path)),
+        choices=tuple(choices_of(path)),
         what=what,
         time=time,
         item=item,
@@ -79,13 +83,26 @@ def standing_in(place: str, other: str) -> str:
 
     A picture that only a variant names is used by a plain input: the use is that variant's.
     """
-    path, further = door.Sdf.Path(place), _choices(door.Sdf.Path(other))
+    path, further = door.Sdf.Path(place), choices_of(door.Sdf.Path(other))
     plain = path.StripAllVariantSelections()
-    choices = dict.fromkeys([*_choices(path), *(c for c in further if plain.HasPrefix(c[0]))])
+    choices = dict.fromkeys([*choices_of(path), *(c for c in further if plain.HasPrefix(c[0]))])
     return str(marked(plain, tuple(choices)))
 
 
-def _choices(path: Any) -> list[Choice]:
+def is_meant(attribute: Any, target: Target, places: Places) -> bool:
+    """Whether what rules over an attribute now is what a target in a variant means.
+
+    It is not where another set's variant rules alone.
+    """
+    if not attribute:
+        return False
+    own = set(target.choices)
+    ruling = set(choices_of(door.Sdf.Path(places.of(attribute))))
+    return ruling <= own or own <= ruling
+
+
+def choices_of(path: Any) -> list[Choice]:
+    """Return the variants that a path leads through, outermost first."""
     found = []
     while not path.isEmpty and path != door.Sdf.Path.absoluteRootPath:
         if path.IsPrimVariantSelectionPath():

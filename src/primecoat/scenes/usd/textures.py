@@ -16,15 +16,22 @@ from primecoat.scenes.model import COLOUR_SLOTS, ColourOperation, ImageReference
 from primecoat.scenes.operations import SCALE_BIAS
 from primecoat.scenes.usd import door
 from primecoat.scenes.usd.declarations import Declaration, declaration_of
-from primecoat.scenes.usd.network import Network, Reached
+from primecoat.scenes.usd.network import Network
 from primecoat.scenes.usd.operations import node_operation, scale_and_bias
-from primecoat.scenes.usd.paths import IMAGE_SUFFIXES, AssetText, asset_text, read_packaged
+from primecoat.scenes.usd.paths import (
+    IMAGE_SUFFIXES,
+    AssetText,
+    asset_text,
+    packaged_tiles,
+    read_packaged,
+)
 from primecoat.scenes.usd.places import Places
 from primecoat.scenes.usd.shaders import (
     category_of,
     file_inputs,
     is_texture,
 )
+from primecoat.scenes.usd.spaces import Spaces
 from primecoat.scenes.usd.targets import standing_in
 from primecoat.scenes.usd.terminal import terminal
 from primecoat.scenes.usd.walk import Met
@@ -56,7 +63,7 @@ class Textures:
         Folder of the scene file.
     """
 
-    def __init__(self, stage: Any, name: str, folder: Path, places: Places) -> None:
+    def __init__(self, stage: Any, name: str, folder: Path, places: Places, spaces: Spaces) -> None:
         self.references: list[ImageReference] = []
         self.uses: dict[tuple[int, str, str, str], ImageUse] = {}
         self.problems: dict[Finding, None] = {}
@@ -66,26 +73,30 @@ class Textures:
         self._name = name
         self._folder = folder
         self._places = places
-        self._by_place: dict[str, int] = {}
+        self._spaces = spaces
+        self._told: dict[tuple[str, Any], Declaration] = {}
+        self._by_place: dict[str, tuple[int, ...]] = {}
         self._packaged: dict[str, bytes] = {}
 
     def gather(self, met: Met, network: Network) -> None:
         """Add what a walk met: textures of surfaces, of lights, and other pictures."""
         taken: set[Any] = set()
         files: dict[Any, list[_Named]] = {}
-        owners: dict[Any, str] = {}
+        surface, owner = None, ""
         for reached in network.reached():
+            texture = reached.texture
             if reached.slot != "normal":
-                self.colour_textures.setdefault(reached.texture, reached.slot)
-            if reached.texture not in files:
-                files[reached.texture] = self._files(*network.shader(reached.texture), taken)
-            home = reached.target.GetPath().GetPrimPath()
-            if home not in owners:
-                owners[home] = _owner(reached.target.GetPrim())
+                self.colour_textures.setdefault(texture, reached.slot)
+            pictures = files.get(texture)
+            if pictures is None:
+                pictures = files[texture] = self._files(*network.shader(texture), taken)
+            if reached.surface is not surface:
+                surface, owner = reached.surface, _owner(reached.surface)
             location = self._places.of(reached.target, connections=True)
-            self._scaled(network.shader(reached.texture)[0], owners[home], reached, files)
-            for named in files[reached.texture]:
-                self._use(named, owners[home], reached.slot, reached.channels, location)
+            if reached.slot in COLOUR_SLOTS and len(reached.channels) >= 3:
+                self._scaled(network.shader(texture)[0], owner, reached.slot, pictures)
+            for named in pictures:
+                self._use(named, owner, reached.slot, reached.channels, location)
         self._nodes(network, files)
         for path, (prim, identifier) in met.shaders.items():
             if is_texture(category_of(identifier)) and path not in files:
@@ -96,14 +107,11 @@ class Textures:
             if attribute.GetPath() not in taken:
                 self._other(attribute)
 
-    def _scaled(
-        self, prim: Any, owner: str, reached: Reached, files: Mapping[Any, list[_Named]]
-    ) -> None:
+    def _scaled(self, prim: Any, owner: str, slot: str, named: list[_Named]) -> None:
         """Add the scale and bias of a colour texture."""
-        work = scale_and_bias(prim) if reached.slot in COLOUR_SLOTS else None
-        if work is None or len(reached.channels) < 3:
-            return
-        self._work(prim, owner, reached.slot, work, SCALE_BIAS, files[reached.texture])
+        work = scale_and_bias(prim)
+        if work is not None:
+            self._work(prim, owner, slot, work, SCALE_BIAS, named)
 
     def _nodes(self, network: Network, files: Mapping[Any, list[_Named]]) -> None:
         """Add the nodes between textures and surfaces that may not be kept exact."""
@@ -179,14 +187,18 @@ class Textures:
                     automatic=told.automatic,
                     declared_how=told.declared_how,
                     refuses=told.refuses,
+                    definition=told.definition,
                     ignores_header=told.declared is not None,
                     standard=STANDARD,
                 )
 
     def _named(self, prim: Any, identifier: str, attribute: Any) -> _Named:
         """Return the pictures at an attribute, with what is declared for them."""
+        told = declaration_of(self._stage, prim, identifier, attribute, self._spaces)
         place = self._places.of(attribute)
-        told = declaration_of(self._stage, prim, identifier, attribute)
+        reader = self._places.shown(prim.GetPath())
+        if self._told.setdefault((place, reader), told) != told:  # said by another variant
+            place = self._places.in_choices(place)
         if told.contradiction:
             self.problems[
                 finding(
@@ -201,27 +213,33 @@ class Textures:
         return _Named(place, self._references(attribute, place), told, declared_at)
 
     def _references(self, attribute: Any, place: str) -> list[int]:
-        found = []
+        found: list[int] = []
         for suffix, asset in _values(attribute):
             key = f"{place}{suffix}"
             if key not in self._by_place:
-                self._by_place[key] = len(self.references)
-                self.references.append(self._reference(attribute, asset, key))
-            found.append(self._by_place[key])
+                made = self._made(attribute, asset, key)
+                first = len(self.references)
+                self.references += made
+                self._by_place[key] = tuple(range(first, first + len(made)))
+            found += self._by_place[key]
         return found
 
-    def _reference(self, attribute: Any, asset: Any, place: str) -> ImageReference:
+    def _made(self, attribute: Any, asset: Any, place: str) -> list[ImageReference]:
+        """Return the reference of an asset path; in a package one for each tile it stands for."""
         text = asset_text(asset, _layer_of(attribute, asset), self._folder)
         location = Location(self._name, place)
         if not text.package:
-            return ImageReference(text=text.text, location=location, written=text.written)
-        return ImageReference(
-            text="",
-            location=location,
-            written=text.written,
-            embedded=self._content(text, location),
-            package=text.text,
-        )
+            return [ImageReference(text=text.text, location=location, written=text.written)]
+        return [
+            ImageReference(
+                text="",
+                location=location,
+                written=text.written,
+                embedded=self._content(tile, location),
+                package=tile.text,
+            )
+            for tile in packaged_tiles(text) or [text]
+        ]
 
     def _content(self, text: AssetText, location: Location) -> bytes:
         if text.package not in self._packaged:

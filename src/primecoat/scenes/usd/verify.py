@@ -12,10 +12,11 @@ from primecoat.errors import RefusedError
 from primecoat.scenes.model import Edit
 from primecoat.scenes.usd import door
 from primecoat.scenes.usd.confine import Opened, guard_of
-from primecoat.scenes.usd.places import Places
+from primecoat.scenes.usd.lamps import USES_TEMPERATURE, kelvin_of
+from primecoat.scenes.usd.places import Choice, Places
 from primecoat.scenes.usd.spaces import RENDERING
-from primecoat.scenes.usd.targets import Target
-from primecoat.scenes.usd.variants import Choice, select
+from primecoat.scenes.usd.targets import Target, choices_of
+from primecoat.scenes.usd.variants import select
 
 
 def verify(opened: Opened, layer: Any, made: Sequence[tuple[Target, Edit]], *, below: bool) -> None:
@@ -39,7 +40,8 @@ def verify(opened: Opened, layer: Any, made: Sequence[tuple[Target, Edit]], *, b
     places = Places(stage, guard_of(opened))
     by_choice: dict[tuple[Choice, ...], list[tuple[Target, Edit]]] = {}
     for target, edit in made:
-        by_choice.setdefault(target.choices, []).append((target, edit))
+        choices = (*target.choices, *target.beside)
+        by_choice.setdefault(choices, []).append((target, edit))
     for choices, group in by_choice.items():
         with select(stage, choices, places):
             for target, edit in group:
@@ -72,6 +74,8 @@ def _counts(stage: Any, target: Target, edit: Edit) -> bool:
     attribute = stage.GetAttributeAtPath(target.path)
     if not attribute:
         return False
+    if target.path.name == USES_TEMPERATURE:
+        return kelvin_of(attribute.GetPrim()) is None
     if target.path.name == RENDERING:
         return bool(attribute.Get() == (reading_named(edit.after) or edit.after))
     if target.what == "colorSpace":
@@ -89,4 +93,18 @@ def _counts(stage: Any, target: Target, edit: Edit) -> bool:
         found = rows.reshape(-1, rows.shape[-1])[0, :3]
         narrow = np.asarray(value).dtype.itemsize == 2
         return bool(np.allclose(found, wanted, rtol=2e-3 if narrow else 1e-6, atol=1e-6))
-    return True
+    return _ruled_by(stage.GetRootLayer(), attribute, target)
+
+
+def _ruled_by(layer: Any, attribute: Any, target: Target) -> bool:
+    """Whether what rules over an attribute stands in a layer, in the variants that were meant.
+
+    Of what stands in a shared over for instances, variants above the instance are not named.
+    """
+    for spec in attribute.GetPropertyStack(door.Usd.TimeCode.Default()):
+        if spec.HasInfo("default") or spec.HasInfo("timeSamples"):
+            named = {choice[1:] for choice in choices_of(spec.path)}
+            meant = {choice[1:] for choice in target.choices}
+            shared = spec.path.GetPrefixes()[0] != target.path.GetPrefixes()[0]
+            return bool(spec.layer == layer) and (named <= meant if shared else named == meant)
+    return False
