@@ -254,3 +254,46 @@ def texture(age: int) -> Make:
 P3 = b.chunk(b"cICP", P3_CICP)
 OCCLUSION = {"occlusionTexture": {"index": 0}}
 CUT_OUT = {"alphaMode": "MASK"}
+
+
+def radiance(*lines: str) -> Make:
+    """Return a maker of a Radiance environment with further header lines."""
+
+    def make(folder: Path) -> Path:
+        write_pixels(folder / "a.hdr", light()())
+        data = (folder / "a.hdr").read_bytes()
+        head, gap, rest = data.partition(b"\n\n")
+        more = "".join(f"\n{line}" for line in lines).encode()
+        (folder / "a.hdr").write_bytes(head + more + gap + rest)
+        return sheet(folder, "a.hdr,x,environment,,,")
+
+    return make
+
+
+def ap0(*colour: float) -> Make:
+    """Return a maker of a scene-linear AP0 picture of one colour beside greys."""
+
+    def make(folder: Path) -> Path:
+        greys = np.linspace(0.02, 0.8, 64 * 64, dtype=np.float32).reshape(64, 64, 1)
+        picture = np.repeat(greys, 3, axis=2)
+        picture[:32] = colour
+        write_pixels(folder / "a_lin_ap0_scene.exr", picture)
+        return sheet(folder, "a_lin_ap0_scene.exr,x,emissive,,,")
+
+    return make
+
+
+def grey_tiles(encoded: bool) -> Make:
+    """Return a maker of a set of four roughness tiles, one of them saved through an sRGB curve."""
+
+    def make(folder: Path) -> Path:
+        generator = np.random.default_rng(9)
+        for number in range(1001, 1005):
+            level = np.clip(generator.normal(0.4, 0.1, (48, 48, 1)), 0.0, 1.0)
+            if encoded and number == 1003:
+                level = 1.055 * level ** (1 / 2.4) - 0.055
+            codes = np.rint(255 * np.clip(level, 0.0, 1.0)).astype(np.uint8)
+            write_pixels(folder / f"a.{number}.png", codes)
+        return sheet(folder, "a.<UDIM>.png,x,roughness,,,")
+
+    return make

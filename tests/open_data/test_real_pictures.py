@@ -63,4 +63,5 @@ def test_real_environments_are_likely_linear_rec709(open_pictures: Path, tmp_pat
     survey = workflow.survey(tmp_path / "sky.csv", roots=[tmp_path, open_pictures])
     images = survey.readings.images
     assert {(i.reading, i.standing) for i in images} == {("lin_rec709_scene", "likely")}
-    assert not survey.findings
+    found = {finding.code for finding in survey.findings}
+    assert found <= {"PC304", "PC305", "PC316"}  # ringing below zero, flat lamps: true of them

@@ -16,11 +16,11 @@ LIGHTEST = 0.871
 For scale: charcoal and fresh asphalt reflect 0.04; fresh snow 0.7 to 0.9 (T. R. Oke, *Boundary
 Layer Climates*, 2nd ed. 1987, table 1.1, from memory)."""
 
-_QUARTER, _THREE_QUARTERS = PERCENTILES.index(25.0), PERCENTILES.index(75.0)
+_MEDIAN = PERCENTILES.index(50.0)
 
 
 def check(readings: Readings) -> Iterator[Finding]:
-    """Yield a finding where a quarter of the picture lies beyond a limit, on linear values."""
+    """Yield a finding where half of the picture lies beyond a limit, on linear values."""
     metal = {
         (use.scene_use.scene.name, use.scene_use.use.owner)
         for image in readings.images
@@ -31,12 +31,12 @@ def check(readings: Readings) -> Iterator[Finding]:
         levels = _linear(image)
         if not levels:
             continue
-        low, high = levels[_QUARTER], levels[_THREE_QUARTERS]
+        middle = levels[_MEDIAN]
         owners = {(u.scene_use.scene.name, u.scene_use.use.owner) for u in image.uses}
-        if low < DARKEST:
-            yield _found(image, f"A quarter of it reflects less than {low:.2g}, darker than coal")
-        elif high > LIGHTEST and not owners & metal:
-            yield _found(image, f"A quarter of it reflects more than {high:.2f}, as no paint does")
+        if middle < DARKEST:
+            yield _found(image, f"Half of it reflects less than {middle:.2g}, darker than coal")
+        elif middle > LIGHTEST and not owners & metal:
+            yield _found(image, f"Half of it reflects more than {middle:.2f}, as no paint does")
 
 
 def _found(image: ImageReading, what: str) -> Finding:

@@ -11,6 +11,7 @@ from primecoat.checks import (
     declared_space,
     disagreement,
     environment_range,
+    gamut,
     green_direction,
     header_against_slot,
     light_cut_off,
@@ -20,6 +21,8 @@ from primecoat.checks import (
     not_finite,
     sixteen_bit_colour,
     stale_texture,
+    stated_exposure,
+    tile_curves,
     tile_sets,
     tile_sizes,
     token_against_slot,
@@ -48,12 +51,15 @@ CHECKS = (
     beyond_half,
     colour_under_alpha,
     tile_sizes,
+    tile_curves,
     green_direction,
     albedo_limits,
     tone_curve,
     dark_steps,
     lossy_data,
     stale_texture,
+    stated_exposure,
+    gamut,
 )
 """Modules with ``check(readings)``, which yields findings."""
 

@@ -16,17 +16,12 @@ from primecoat.images.head import Head
 from primecoat.images.header import ColourStatement, PartHeader, TextureRecord
 from primecoat.images.texture_record import texture_record
 
-__all__ = ["OF_A_PART", "SIGNATURE", "exr_statements"]
+__all__ = ["OF_A_PART", "SIGNATURE"]
 
 OF_A_PART = "colorInteropID of a part"
 """Kind of a statement that says where a later part differs from the first."""
 
 _FLAGS = ("acesImageContainerFlag", "acesImageContainer")
-
-
-def exr_statements(head: Head) -> tuple[ColourStatement, ...]:
-    """Return what the headers state about the first part, the one that rules first."""
-    return statements_of(read_exr_headers(head))
 
 
 def statements_of(headers: ExrHeaders) -> tuple[ColourStatement, ...]:

@@ -147,6 +147,8 @@ class ImageStatistics:
         How much of the picture is empty.
     fingerprint
         What is compared with other pictures.
+    colours
+        A few of its colours, see :func:`primecoat.images.colour_sample.sample_colours`.
     """
 
     pixels: int
@@ -169,6 +171,7 @@ class ImageStatistics:
     blocks: BlockGrid | None = None
     coverage: Coverage | None = None
     fingerprint: Fingerprint | None = None
+    colours: tuple[tuple[float, ...], ...] = ()
 
     def as_document(self) -> dict[str, Any]:
         """Return the numbers as a document of plain types, fit for JSON."""

@@ -36,11 +36,6 @@ class Segments:
     profile_parts: int = 0
 
 
-def jpeg_statements(head: Head) -> tuple[ColourStatement, ...]:
-    """Return what the segments state about colour, the one that rules first."""
-    return statements_of(read_segments(head))
-
-
 def statements_of(met: Segments) -> tuple[ColourStatement, ...]:
     """Return what the segments state about colour, the one that rules first."""
     found: list[ColourStatement | None] = []

@@ -14,6 +14,7 @@ from primecoat.images.block_grid import find_blocks
 from primecoat.images.channel_statistics import correlation, of_codes, of_floats
 from primecoat.images.channels import alpha_channel, colour_channels
 from primecoat.images.chroma import measure_chroma
+from primecoat.images.colour_sample import sample_colours
 from primecoat.images.coverage import measure_coverage
 from primecoat.images.fingerprint import Fingerprint, take_fingerprint
 from primecoat.images.header import ImageHeader
@@ -101,6 +102,7 @@ def measure(path: Path, header: ImageHeader) -> ImageStatistics:
         blocks=find_blocks(windows[:, : len(colour)].mean(axis=1)) if colour else None,
         coverage=measure_coverage(raw[painted], sample.rows, sample.columns),
         fingerprint=_fingerprint(raw, sample.rows, sample.columns, related),
+        colours=sample_colours(thin[painted]) if len(colour) == 3 else (),
     )
 
 
