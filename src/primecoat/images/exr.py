@@ -11,8 +11,7 @@ import struct
 
 from primecoat.colour.ids import DATA, SPACES, UNKNOWN
 from primecoat.images.encodings import WORDS, match_primaries, reading_of
-from primecoat.images.exr_parts import SIGNATURE, ExrHeaders, Part, read_exr_headers
-from primecoat.images.head import Head
+from primecoat.images.exr_parts import SIGNATURE, ExrHeaders, Part
 from primecoat.images.header import ColourStatement, PartHeader, TextureRecord
 from primecoat.images.texture_record import texture_record
 

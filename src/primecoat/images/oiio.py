@@ -2,7 +2,8 @@
 
 Traps (each with a test): pixels are read without multiplying colour by alpha; a format's
 default colour space is not passed on as a statement; dates are not written; what EXPOSURE and
-COLORCORR multiplied into a Radiance picture is divided out; ink and CIELab are refused.
+COLORCORR multiplied into a Radiance picture is divided out; ink and CIELab are refused; so are
+values written to RGBE that it cannot hold.
 """
 
 from __future__ import annotations
@@ -198,6 +199,7 @@ def write_pixels(
         If the format cannot hold such a picture or the disk refuses it.
     """
     array = np.ascontiguousarray(pixels)
+    _refuse_unheld(path, array)
     stored = pixel_type or {"float16": "half", "float32": "float"}.get(
         array.dtype.name, array.dtype.name
     )
@@ -226,6 +228,17 @@ def write_pixels(
     closed = target.close()
     if not (written and closed):
         raise ImageError(f"Cannot write the picture {path}: {_reason(_problem(target))}")
+
+
+def _refuse_unheld(path: Path, array: NDArray[Any]) -> None:
+    """Refuse what shared-exponent light cannot hold: the writer turns -0.1 into bright light."""
+    if path.suffix.lower() not in (".hdr", ".rgbe") or array.dtype.kind != "f":
+        return
+    if not (np.isfinite(array) & (array >= 0)).all():
+        raise ImageError(
+            f"Cannot write the picture {path}: RGBE holds no values below zero, infinite or NaN.",
+            "Write OpenEXR, which holds them.",
+        )
 
 
 @contextlib.contextmanager
