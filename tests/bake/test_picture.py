@@ -9,10 +9,11 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image, PngImagePlugin
 
-from primecoat.bake.picture import HALF_MAXIMUM, bake_picture, scale
+from primecoat.bake.picture import bake_picture, scale
 from primecoat.colour.ocio import DEFAULT_CONFIG, convert
 from primecoat.errors import ImageError
 from primecoat.files import sha256_of
+from primecoat.images.exact_counts import HALF_LARGEST
 from primecoat.images.oiio import write_pixels
 
 Floats = NDArray[np.float32]
@@ -207,7 +208,7 @@ def test_what_half_cannot_hold_is_stored_as_float(
     channels, _ = exr(bake(picture, AP1, AP1))
     assert {c.dtype for c in channels.values()} == {np.dtype(stored)}
     assert rgb(channels).max() == brightest
-    assert (brightest > HALF_MAXIMUM) == (stored is np.float32)
+    assert (brightest > HALF_LARGEST) == (stored is np.float32)
     assert np.array_equal(rgb(channels), pixels)
 
 

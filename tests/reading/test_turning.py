@@ -72,3 +72,13 @@ def test_nobody_said_anything(tmp_path: Path):
     write_pixels(tmp_path / "a.exr", np.linspace(0, 0.5, 192, dtype=np.float32).reshape(8, 8, 3))
     said = points(tmp_path, "a.exr")
     assert any(words.endswith("would settle it as data.") for words in said)
+
+
+def test_a_slot_left_out_gives_back_what_it_outranked(tmp_path: Path):
+    """Without the data slot the token and the statement count again, and the sentence says so."""
+    name = "a_srgb_rec709_scene.png"
+    (tmp_path / name).write_bytes(b.png(3, "uint8", SRGB))
+    target = sheet(tmp_path, f"{name},x,roughness,,,")
+    then = images_of(target, ("slot",))[name]
+    assert (then.reading, then.standing) == ("srgb_rec709_scene", "settled")
+    assert "Without the slot it would be srgb_rec709_scene, settled." in points(target, name)

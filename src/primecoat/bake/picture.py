@@ -11,13 +11,11 @@ from numpy.typing import NDArray
 from primecoat.colour.ids import SPACES
 from primecoat.colour.ocio import convert
 from primecoat.errors import ImageError
+from primecoat.images.exact_counts import HALF_LARGEST
 from primecoat.images.oiio import read_pixels, write_pixels
 from primecoat.images.read_header import read_header
 from primecoat.plan.baked import BAKED_FROM
 from primecoat.version import __version__
-
-HALF_MAXIMUM = 65504.0
-"""Largest finite half float (IEEE 754-2008, binary16)."""
 
 
 def bake_picture(
@@ -60,7 +58,7 @@ def bake_picture(
         factor = np.where(alpha > 0, alpha, np.float32(1.0))
     colour = convert(colour / factor, reading, to_space, config) * factor
     finite = colour[np.isfinite(colour)]
-    half = finite.size == 0 or float(np.abs(finite).max()) <= HALF_MAXIMUM
+    half = finite.size == 0 or float(np.abs(finite).max()) <= HALF_LARGEST
     if "A" in names:
         alpha = pixels[..., names.index("A"), None]
         with np.errstate(over="ignore"):

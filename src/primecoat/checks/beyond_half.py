@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from primecoat.findings import Finding, finding
+from primecoat.images.exact_counts import HALF_LARGEST
 from primecoat.reading.readings import Readings
-
-HALF_MAXIMUM = 65504.0
-"""Greatest finite half float (IEEE 754-2019, binary16)."""
 
 
 def check(readings: Readings) -> Iterator[Finding]:
@@ -18,7 +16,7 @@ def check(readings: Readings) -> Iterator[Finding]:
         if statistics is None or header is None or header.integer:
             continue
         highest = max((c.maximum for c in statistics.channels), default=0.0)
-        if highest > HALF_MAXIMUM:
+        if highest > HALF_LARGEST:
             yield finding(
                 "values_exceed_half_float",
                 image.record.path,
@@ -27,7 +25,7 @@ def check(readings: Readings) -> Iterator[Finding]:
                 "Keep it as 32-bit float through every step, or scale it and raise the exposure "
                 "of the light by as much.",
             )
-        elif header.pixel_type == "half" and highest == HALF_MAXIMUM:
+        elif header.pixel_type == "half" and highest == HALF_LARGEST:
             held = max(c.at_maximum for c in statistics.channels if c.maximum == highest)
             yield finding(
                 "values_exceed_half_float",

@@ -13,6 +13,7 @@ from primecoat.colour.ids import SPACES
 from primecoat.colour.ocio import through_view
 from primecoat.images import oiio
 from primecoat.images.channels import alpha_channel, colour_channels
+from primecoat.images.exact_counts import HALF_LARGEST
 from primecoat.images.header import ImageHeader
 
 Floats = NDArray[np.float64]
@@ -21,7 +22,7 @@ _CHECKER = (0.55, 0.70)
 """Codes of the two neutral greys shown under transparent parts."""
 
 _CHECKER_SIZE = 8
-_MOST = 65504.0
+_MOST = HALF_LARGEST
 """Greatest value averaged, so that one infinite pixel does not fill its neighbours."""
 
 

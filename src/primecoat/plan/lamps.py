@@ -50,7 +50,7 @@ def write_lamp(draft: Draft, colour: ColourReading, space: str) -> None:
         draft.hold(
             str(value.location),
             f"{module.STANDARD} has no name for {space}.",
-            "Choose another --to.",
+            "Choose another --to, or --from where the space the scene was made in is meant.",
         )
         return
     colours, kelvins = zip(*value.samples, strict=True)

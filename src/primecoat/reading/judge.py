@@ -14,6 +14,7 @@ from primecoat.reading.decisions import Decision, decision_on
 from primecoat.reading.evidence import WITNESSES, Evidence, is_data
 from primecoat.reading.judgement import ImageReading, Judgement, Standing, UseReading
 from primecoat.reading.policy import Policy, policy
+from primecoat.reading.set_aside import set_aside
 from primecoat.reading.weigh import weigh
 from primecoat.reading.witnesses import declaration, header, name, pixels, slot
 from primecoat.reading.witnesses.siblings import SiblingSets
@@ -53,7 +54,7 @@ def read_images(
         Witnesses to leave unheard.
     """
     rules = policy()
-    siblings = SiblingSets(inventory.images)
+    siblings = SiblingSets(inventory.images, by_pixels="pixels" not in without)
     return tuple(
         _read_image(record, decision_on(decisions, record.path), siblings, rules, without)
         for record in inventory.images
@@ -79,7 +80,7 @@ def _read_image(
             for e in heard
             if e.witness not in without and (not alpha_only or e.witness in ("slot", "declaration"))
         ]
-        return _set_aside(told, use)
+        return set_aside(told, use)
 
     heard_of: dict[object, tuple[tuple[Evidence, ...], Judgement, str, str]] = {}
     uses = []
@@ -124,28 +125,6 @@ def _person(record: ImageRecord, decision: Decision | None) -> list[Evidence]:
             location=Location(".primecoat/decisions.json", record.path),
         )
     ]
-
-
-def _set_aside(evidence: Sequence[Evidence], use: SceneUse | None) -> tuple[Evidence, ...]:
-    """Mark what does not count for this use: a data slot, or a standard, outranks it.
-
-    Where the slot is left unheard, it and its standard outrank nothing.
-    """
-    slots = [e for e in evidence if e.witness == "slot"]
-    wants_data = any(is_data(e.claim) for e in slots)
-    fixed = bool(slots) and use is not None and use.use.fixed is not None
-    ignored = fixed or (bool(slots) and use is not None and use.use.ignores_header)
-    result = []
-    for item in evidence:
-        why = ""
-        if wants_data and item.witness in ("header", "name") and not is_data(item.claim):
-            why = "a data slot outranks it"
-        elif use is not None and (
-            (ignored and item.witness == "header") or (fixed and item.witness == "declaration")
-        ):
-            why = f"{use.use.standard} says that it must be ignored"
-        result.append(replace(item, set_aside=why) if why else item)
-    return tuple(result)
 
 
 def _today(use: SceneUse, record: ImageRecord) -> tuple[str, str]:

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from primecoat.colour.ids import DATA, SPACES, UNKNOWN
+from primecoat.inventory import SceneUse
 from primecoat.location import Location
 from primecoat.reading.evidence import COLOUR, WITNESSES, Evidence, Witness, is_data
 from primecoat.reading.judgement import ImageReading, Judgement
 from primecoat.reading.policy import Policy
+from primecoat.reading.set_aside import set_aside
 from primecoat.reading.weigh import weigh
 
 _NOWHERE = Location("")
@@ -17,7 +19,8 @@ _NOWHERE = Location("")
 def turning_points(image: ImageReading, policy: Policy) -> tuple[str, ...]:
     """Say in sentences what would change the reading or the standing of an image.
 
-    Every sentence is tried: the evidence is weighed again without a witness, or with one more.
+    Every sentence is tried: the evidence is weighed again without a witness, or with one more, and
+    what a slot or a standard sets aside is decided anew.
 
     Parameters
     ----------
@@ -27,6 +30,7 @@ def turning_points(image: ImageReading, policy: Policy) -> tuple[str, ...]:
         The weights it was judged by.
     """
     now, evidence = image.judgement, image.evidence
+    use = image.uses[0].scene_use if image.uses else None
     if now.standing == "overruled":
         return ("A person said so; only another decision changes it.",)
     wanted = {use.judgement.reading for use in image.uses}
@@ -34,33 +38,37 @@ def turning_points(image: ImageReading, policy: Policy) -> tuple[str, ...]:
         return ("Its uses differ: each is judged by what is said about it alone.",)
     if any(use.scene_use.use.fixed is not None for use in image.uses):
         return ("A standard fixes it; only another slot, or a person's decision, changes it.",)
-    return (*_without(evidence, now, policy), *_with_more(evidence, now, policy))
+    return (*_without(evidence, use, now, policy), *_with_more(evidence, use, now, policy))
 
 
-def _without(evidence: Sequence[Evidence], now: Judgement, policy: Policy) -> Iterator[str]:
+def _without(
+    evidence: Sequence[Evidence], use: SceneUse | None, now: Judgement, policy: Policy
+) -> Iterator[str]:
     for witness in WITNESSES:
         rest = [e for e in evidence if e.witness != witness]
         if len(rest) == len(evidence):
             continue
-        then = weigh(rest, policy)
+        then = weigh(set_aside(rest, use), policy)
         if _outcome(then) != _outcome(now):
             yield f"Without the {witness} it would be {_words(then)}."
 
 
-def _with_more(evidence: Sequence[Evidence], now: Judgement, policy: Policy) -> Iterator[str]:
+def _with_more(
+    evidence: Sequence[Evidence], use: SceneUse | None, now: Judgement, policy: Policy
+) -> Iterator[str]:
     """Yield what one more firm statement would do: the agreeing ones first, then a rival."""
     best = now.candidates[0].reading if now.candidates else ""
     if now.standing != "settled":
         helped: dict[str, list[str]] = {}
         for words, more in _helpful(best, policy):
-            then = weigh([*evidence, *more], policy)
+            then = weigh(set_aside([*evidence, *more], use), policy)
             if then.standing == "settled":
                 helped.setdefault(then.reading, []).append(words)
         for reading, ways in helped.items():
             yield f"{_or(ways)} would settle it as {reading}."
         return
     for words, more in _contrary(now.reading, policy):
-        then = weigh([*evidence, *more], policy)
+        then = weigh(set_aside([*evidence, *more], use), policy)
         if _outcome(then) != _outcome(now):
             yield f"{words} would make it {_words(then)}."
             return

@@ -38,16 +38,18 @@ class SiblingSets:
     ----------
     records
         All images of the inventory.
+    by_pixels
+        Whether the members' pixels may be looked at.
     """
 
-    def __init__(self, records: Sequence[ImageRecord]) -> None:
+    def __init__(self, records: Sequence[ImageRecord], *, by_pixels: bool = True) -> None:
         self._names: dict[str, set[str]] = defaultdict(set)
         self._sets: dict[Key, list[tuple[str, Look]]] = defaultdict(list)
         for record in records:
             if record.name:
                 self._names[_folder(record)].add(split_name(record.name).stem.lower())
                 key = _key(record)
-                if key is not None:
+                if key is not None and by_pixels:
                     self._sets[key].append((record.path, _look(record)))
 
     def testify(self, record: ImageRecord, policy: Policy) -> tuple[Evidence, ...]:
