@@ -54,7 +54,9 @@ def test_the_same_seed_gives_the_same_files(small_set: Set, tmp_path: Path):
 
 
 def test_another_seed_gives_other_files(small_set: Set, tmp_path: Path):
-    other = {hashlib.sha256((tmp_path / c.path).read_bytes()) for c in generate(tmp_path, 20, SEED + 1)}
+    other = {
+        hashlib.sha256((tmp_path / c.path).read_bytes()) for c in generate(tmp_path, 20, SEED + 1)
+    }
     assert not {h.hexdigest() for h in other} & set(_hashes(small_set[0]).values())
 
 
