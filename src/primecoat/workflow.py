@@ -20,7 +20,10 @@ from primecoat.apply.undo import Undone, undo_run
 from primecoat.checks import run_checks
 from primecoat.checks.survey import Survey
 from primecoat.colour.ids import READINGS, reading_named
-from primecoat.colour.ocio import config_name, space_in_config
+from primecoat.colour.ocio import DEFAULT_DISPLAY, config_name, space_in_config
+from primecoat.colour.picked import parse_triple
+from primecoat.colour.swatch import Swatch, swatch_of
+from primecoat.colour.white_balance import MovedGains, move_gains
 from primecoat.demo import write_demo
 from primecoat.errors import InputError, RefusedError, UseError
 from primecoat.files import folder_lock
@@ -276,6 +279,32 @@ def report(survey: Survey) -> str:
 def sheet(survey: Survey, *, html: bool = False) -> str:
     """Return the settings to enter by hand: CSV in the scene sheet's form, or HTML."""
     return settings_page(survey) if html else settings_sheet(survey)
+
+
+def swatch(
+    colour: str,
+    *,
+    space: str | None = None,
+    to_space: str = DEFAULT_TO,
+    config: str | None = None,
+    through: str | None = None,
+    against: str | None = None,
+    display: str = DEFAULT_DISPLAY,
+) -> Swatch:
+    """Say one colour in every space; see :func:`primecoat.colour.swatch.swatch_of`."""
+    used = config_name(config)
+    working = _space(to_space, used)
+    view = {"through": through, "against": against}
+    return swatch_of(colour, space, working=working, config=used, display=display, **view)
+
+
+def gains(
+    numbers: str, *, from_space: str, to_space: str = DEFAULT_TO, config: str | None = None
+) -> MovedGains:
+    """Say white-balance gains, three numbers with commas, in another working space."""
+    used = config_name(config)
+    source, target = _space(from_space, used), _space(to_space, used)
+    return move_gains(parse_triple(numbers), source, target, config=used)
 
 
 def _space(name: str, config: str) -> str:

@@ -4,17 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from primecoat.colour.albedo import DARKEST, LIGHTEST
 from primecoat.colour.ids import SPACES
 from primecoat.findings import Finding, finding
 from primecoat.images.chroma import PERCENTILES
 from primecoat.reading.judgement import ImageReading
 from primecoat.reading.readings import Readings
-
-DARKEST = 0.013
-LIGHTEST = 0.871
-"""Linear limits of dielectric base colour, sRGB codes 30 and 240 (common practice, no source).
-For scale: charcoal and fresh asphalt reflect 0.04; fresh snow 0.7 to 0.9 (T. R. Oke, *Boundary
-Layer Climates*, 2nd ed. 1987, table 1.1, from memory)."""
 
 _MEDIAN = PERCENTILES.index(50.0)
 

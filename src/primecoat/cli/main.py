@@ -23,6 +23,7 @@ from primecoat.cli.options import (
 )
 from primecoat.cli.progress import progress_bar
 from primecoat.cli.run import run_app
+from primecoat.cli.swatch import swatch
 from primecoat.documents import dumps
 from primecoat.errors import UseError
 from primecoat.files import replace_bytes
@@ -292,6 +293,9 @@ def sheet(
     found = _survey(target, root, from_space, to_space, config, "")
     as_html = out.suffix.lower() in (".html", ".htm")
     _write_new_or_own(out, workflow.sheet(found, html=as_html))
+
+
+app.command()(swatch)
 
 
 def _place_of(image: Path) -> Path:

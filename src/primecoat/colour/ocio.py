@@ -82,6 +82,21 @@ def space_in_config(reading: str, config: str) -> str:
     )
 
 
+def has_space(reading: str, config: str) -> bool:
+    """Whether a config has a space for a reading, by its ID or a known alias.
+
+    Examples
+    --------
+    >>> has_space("hlg_rec2020_display", "cg-config-v4.0.0_aces-v2.0_ocio-v2.5")
+    False
+    """
+    try:
+        space_in_config(reading, config)
+    except UseError:
+        return False
+    return True
+
+
 @lru_cache(maxsize=64)
 def _processor(source: str, target: str, config: str) -> ocio.CPUProcessor:
     names = space_in_config(source, config), space_in_config(target, config)
@@ -149,6 +164,130 @@ def through_view(
     pixels = np.array(values, dtype=np.float32, order="C")
     _apply(_view_processor(source, display, view, config), pixels)
     return pixels
+
+
+@lru_cache(maxsize=16)
+def _inverse_view_processor(target: str, display: str, view: str, config: str) -> ocio.CPUProcessor:
+    transform = ocio.DisplayViewTransform(
+        src=space_in_config(target, config),
+        display=display,
+        view=view,
+        direction=ocio.TRANSFORM_DIR_INVERSE,
+    )
+    try:
+        processor = load_config(config).getProcessor(transform)
+    except ocio.Exception as error:
+        raise UseError(
+            f"The view {view} cannot be turned round: {str(error).splitlines()[0]}",
+            "Name another view.",
+        ) from error
+    return processor.getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)
+
+
+def against_view(
+    codes: NDArray[np.floating] | tuple[float, ...],
+    target: str,
+    display: str = DEFAULT_DISPLAY,
+    view: str = DEFAULT_VIEW,
+    config: str = DEFAULT_CONFIG,
+) -> Floats:
+    """Return the RGB values that a view turned round gives for display code values (0 to 1).
+
+    Shapes and types are those of :func:`convert`. A code that the view never makes gets some
+    value all the same; see it through the view again to know.
+
+    Examples
+    --------
+    >>> grey = through_view((0.18, 0.18, 0.18), "lin_ap1_scene")
+    >>> round(float(against_view(grey, "lin_ap1_scene")[1]), 4)
+    0.18
+    """
+    pixels = np.array(codes, dtype=np.float32, order="C")
+    _apply(_inverse_view_processor(target, display, view, config), pixels)
+    return pixels
+
+
+def check_view(display: str, view: str, config: str = DEFAULT_CONFIG) -> str:
+    """Return the config's name for the colour space that a view of a display ends in.
+
+    Raises
+    ------
+    UseError
+        If there is no such display or view, or the view ends in no display-referred space.
+
+    Examples
+    --------
+    >>> check_view(DEFAULT_DISPLAY, DEFAULT_VIEW)
+    'sRGB - Display'
+    """
+    loaded = load_config(config)
+    displays = list(loaded.getDisplays())
+    if display not in displays:
+        raise UseError(
+            f"The config {config} has no display {display}.", f"Use one of: {', '.join(displays)}."
+        )
+    views = list(loaded.getViews(display))
+    if view not in views:
+        raise UseError(
+            f"The display {display} has no view {view}.", f"Use one of: {', '.join(views)}."
+        )
+    name = str(loaded.getDisplayViewColorSpaceName(display, view))
+    space = loaded.getColorSpace(display if name == "<USE_DISPLAY_NAME>" else name)
+    if (
+        space is None
+        or space.isData()
+        or space.getReferenceSpaceType() != ocio.REFERENCE_SPACE_DISPLAY
+    ):
+        raise UseError(
+            f"What the view {view} ends in is not described as light on a display.",
+            "Name another view.",
+        )
+    return str(space.getName())
+
+
+@lru_cache(maxsize=16)
+def _display_light_processor(display: str, view: str, config: str) -> ocio.CPUProcessor:
+    name = check_view(display, view, config)
+    try:
+        processor = load_config(config).getProcessor(name, ocio.ROLE_INTERCHANGE_DISPLAY)
+    except ocio.Exception as error:
+        raise UseError(
+            f"The config {config} does not say what light {name} is: it has no role "
+            f"{ocio.ROLE_INTERCHANGE_DISPLAY}.",
+            "Name another config with --config.",
+        ) from error
+    return processor.getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)
+
+
+def display_xyz(
+    codes: NDArray[np.floating] | tuple[float, ...],
+    display: str = DEFAULT_DISPLAY,
+    view: str = DEFAULT_VIEW,
+    config: str = DEFAULT_CONFIG,
+) -> Floats:
+    """Return CIE X, Y, Z of the light that display code values make; white D65, Y 1 = 100 cd/m².
+
+    Shapes and types are those of :func:`convert`.
+
+    Examples
+    --------
+    >>> [round(float(v), 3) for v in display_xyz((1.0, 1.0, 1.0))]
+    [0.95, 1.0, 1.089]
+    """
+    pixels = np.array(codes, dtype=np.float32, order="C")
+    _apply(_display_light_processor(display, view, config), pixels)
+    return pixels
+
+
+def default_view_transform(config: str = DEFAULT_CONFIG) -> str:
+    """Return the view transform that a config puts between scene and display spaces; may be empty.
+
+    Examples
+    --------
+    >>> default_view_transform()
+    'Un-tone-mapped'
+    """
+    return str(load_config(config).getDefaultViewTransformName())
 
 
 def _apply(processor: ocio.CPUProcessor, pixels: Floats) -> None:
