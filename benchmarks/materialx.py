@@ -11,13 +11,11 @@ pictures and rewrites all colours.
 from __future__ import annotations
 
 import argparse
-import gc
-import json
 import sys
 import tempfile
-import time
-from collections.abc import Callable
 from pathlib import Path
+
+from _figures import seconds, show
 
 from primecoat import jobs
 from primecoat.scenes.formats import materialx
@@ -46,12 +44,7 @@ def main() -> int:
         path.write_text(document_text(count), encoding="utf-8")
         figures = measure(path)
     figures |= {"materials": count, "uses": count * len(MAPS), "cores": jobs.cores()}
-    if arguments.json:
-        document = {"document": "primecoat.benchmark/1", "name": "materialx", "figures": figures}
-        print(json.dumps(document, indent=2))
-    else:
-        for name, value in figures.items():
-            print(f"{name:32} {value:.3f}" if isinstance(value, float) else f"{name:32} {value}")
+    show("materialx", figures, as_json=arguments.json)
     return 0
 
 
@@ -135,14 +128,6 @@ def changes(scene: Scene) -> list[Edit]:
             place = value.written_at.place
             edits.append(Edit(place=place, before=value.written, after="0.3, 0.2, 0.1"))
     return edits
-
-
-def seconds(work: Callable[[], object]) -> float:
-    """Return how long some work takes, with nothing left over from before."""
-    gc.collect()
-    start = time.perf_counter()
-    work()
-    return time.perf_counter() - start
 
 
 if __name__ == "__main__":

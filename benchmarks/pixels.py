@@ -23,6 +23,7 @@ from pathlib import Path
 
 import numpy as np
 import OpenImageIO as oiio
+from _figures import show
 from survey import picture
 
 from primecoat.images.oiio import read_bands, write_pixels
@@ -56,12 +57,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory(prefix="primecoat-benchmark-") as folder:
         figures |= costs(Path(folder), ROUNDS[arguments.size])
     figures |= large
-    if arguments.json:
-        document = {"document": "primecoat.benchmark/1", "name": "pixels", "figures": figures}
-        print(json.dumps(document, indent=2))
-    else:
-        for name, value in figures.items():
-            print(f"{name:32} {value:.3f}" if isinstance(value, float) else f"{name:32} {value}")
+    show("pixels", figures, as_json=arguments.json)
     return 0
 
 

@@ -9,7 +9,6 @@ call are measured on the same files in the same run: seconds, and ratios to the 
 from __future__ import annotations
 
 import argparse
-import json
 import struct
 import subprocess
 import sys
@@ -20,6 +19,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
+from _figures import show
 
 from primecoat import jobs, workflow
 from primecoat.images.oiio import read_pixels, write_pixels
@@ -40,12 +40,7 @@ def main() -> int:
         files = write_pictures(Path(folder), count, width)
         figures = measure(Path(folder), files)
     figures |= {"images": count, "width": width, "cores": jobs.cores()}
-    if arguments.json:
-        document = {"document": "primecoat.benchmark/1", "name": "survey", "figures": figures}
-        print(json.dumps(document, indent=2))
-    else:
-        for name, value in figures.items():
-            print(f"{name:32} {value:.3f}" if isinstance(value, float) else f"{name:32} {value}")
+    show("survey", figures, as_json=arguments.json)
     return 0
 
 

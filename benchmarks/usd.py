@@ -13,15 +13,12 @@ converts all colours.
 from __future__ import annotations
 
 import argparse
-import gc
-import json
 import sys
 import tempfile
-import time
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
+from _figures import seconds, show
 
 from primecoat import jobs, workflow
 from primecoat.images.oiio import write_pixels
@@ -55,12 +52,7 @@ def main() -> int:
         write_pictures(path.parent / "tex")
         figures = measure(path)
     figures |= {"materials": count, "uses": count * len(MAPS), "cores": jobs.cores()}
-    if arguments.json:
-        document = {"document": "primecoat.benchmark/1", "name": "usd", "figures": figures}
-        print(json.dumps(document, indent=2))
-    else:
-        for name, value in figures.items():
-            print(f"{name:32} {value:.3f}" if isinstance(value, float) else f"{name:32} {value}")
+    show("usd", figures, as_json=arguments.json)
     return 0
 
 
@@ -163,14 +155,6 @@ def changes(scene: Scene) -> list[Edit]:
         )
         edits.append(Edit(place=f"{place}/colorSpace", before="", after="lin_ap1_scene"))
     return edits
-
-
-def seconds(work: Callable[[], object]) -> float:
-    """Return how long some work takes, with nothing left over from before."""
-    gc.collect()
-    start = time.perf_counter()
-    work()
-    return time.perf_counter() - start
 
 
 if __name__ == "__main__":

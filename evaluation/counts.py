@@ -27,8 +27,8 @@ def measured_strengths(stocks: Sequence[Stock]) -> str:
     said: dict[str, list[Case]] = defaultdict(list)
     for stock in stocks:
         kinds = {stock.root.resolve() / c.path: c.kind for c in stock.cases if c.slot_is_right}
+        heard = read_images(stock.inventory, {}, without=frozenset({"slot"}))
         for witness in ("name", "siblings"):
-            heard = read_images(stock.inventory, {}, without=frozenset({"slot"}))
             others = read_images(stock.inventory, {}, without=frozenset({"slot", witness}))
             for image, other in zip(heard, others, strict=True):
                 files = [file.resolve() for file in image.record.files]

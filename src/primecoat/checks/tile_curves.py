@@ -26,7 +26,7 @@ def check(readings: Readings) -> Iterator[Finding]:
     for image in readings.images:
         tiles = [
             (file.name, measure.statistics.fingerprint)
-            for file, measure in zip(image.record.files, image.record.measures, strict=False)
+            for file, measure in image.record.members
             if measure.statistics is not None and measure.statistics.fingerprint is not None
         ]
         if len(tiles) < _FEWEST:

@@ -15,8 +15,8 @@ def check(readings: Readings) -> Iterator[Finding]:
     for image in readings.images:
         members = [
             (file.name, _kind(measure.header))
-            for file, measure in zip(image.record.files, image.record.measures, strict=False)
-            if measure.header is not None  # a picture inside a scene has a measure and no file
+            for file, measure in image.record.members
+            if measure.header is not None
         ]
         kinds = Counter(kind for _, kind in members)
         if len(kinds) < 2:

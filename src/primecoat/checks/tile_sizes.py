@@ -14,7 +14,7 @@ def check(readings: Readings) -> Iterator[Finding]:
     for image in readings.images:
         sizes = [
             (file.name, f"{measure.header.width} x {measure.header.height}")
-            for file, measure in zip(image.record.files, image.record.measures, strict=False)
+            for file, measure in image.record.members
             if measure.header is not None
         ]
         kinds = Counter(size for _, size in sizes)

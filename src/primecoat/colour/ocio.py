@@ -101,7 +101,7 @@ def has_space(reading: str, config: str) -> bool:
 def _processor(source: str, target: str, config: str) -> ocio.CPUProcessor:
     names = space_in_config(source, config), space_in_config(target, config)
     processor = load_config(config).getProcessor(*names)
-    return processor.getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)
+    return _exact(processor)
 
 
 def convert(
@@ -131,9 +131,7 @@ def convert(
     >>> [round(float(v), 4) for v in convert((1.0, 0.0, 0.0), "lin_rec709_scene", "lin_ap1_scene")]
     [0.6131, 0.0702, 0.0206]
     """
-    pixels = np.array(values, dtype=np.float32, order="C")
-    _apply(_processor(source, target, config), pixels)
-    return pixels
+    return _applied(_processor(source, target, config), values)
 
 
 @lru_cache(maxsize=16)
@@ -142,7 +140,7 @@ def _view_processor(source: str, display: str, view: str, config: str) -> ocio.C
         src=space_in_config(source, config), display=display, view=view
     )
     processor = load_config(config).getProcessor(transform)
-    return processor.getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)
+    return _exact(processor)
 
 
 def through_view(
@@ -161,9 +159,7 @@ def through_view(
     >>> round(255 * float(through_view((0.18, 0.18, 0.18), "lin_ap1_scene")[0]))
     89
     """
-    pixels = np.array(values, dtype=np.float32, order="C")
-    _apply(_view_processor(source, display, view, config), pixels)
-    return pixels
+    return _applied(_view_processor(source, display, view, config), values)
 
 
 @lru_cache(maxsize=16)
@@ -181,7 +177,7 @@ def _inverse_view_processor(target: str, display: str, view: str, config: str) -
             f"The view {view} cannot be turned round: {str(error).splitlines()[0]}",
             "Name another view.",
         ) from error
-    return processor.getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)
+    return _exact(processor)
 
 
 def against_view(
@@ -202,9 +198,7 @@ def against_view(
     >>> round(float(against_view(grey, "lin_ap1_scene")[1]), 4)
     0.18
     """
-    pixels = np.array(codes, dtype=np.float32, order="C")
-    _apply(_inverse_view_processor(target, display, view, config), pixels)
-    return pixels
+    return _applied(_inverse_view_processor(target, display, view, config), codes)
 
 
 def check_view(display: str, view: str, config: str = DEFAULT_CONFIG) -> str:
@@ -256,7 +250,7 @@ def _display_light_processor(display: str, view: str, config: str) -> ocio.CPUPr
             f"{ocio.ROLE_INTERCHANGE_DISPLAY}.",
             "Name another config with --config.",
         ) from error
-    return processor.getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)
+    return _exact(processor)
 
 
 def display_xyz(
@@ -274,9 +268,7 @@ def display_xyz(
     >>> [round(float(v), 3) for v in display_xyz((1.0, 1.0, 1.0))]
     [0.95, 1.0, 1.089]
     """
-    pixels = np.array(codes, dtype=np.float32, order="C")
-    _apply(_display_light_processor(display, view, config), pixels)
-    return pixels
+    return _applied(_display_light_processor(display, view, config), codes)
 
 
 def default_view_transform(config: str = DEFAULT_CONFIG) -> str:
@@ -290,9 +282,17 @@ def default_view_transform(config: str = DEFAULT_CONFIG) -> str:
     return str(load_config(config).getDefaultViewTransformName())
 
 
-def _apply(processor: ocio.CPUProcessor, pixels: Floats) -> None:
+def _exact(processor: ocio.Processor) -> ocio.CPUProcessor:
+    return processor.getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)
+
+
+def _applied(
+    processor: ocio.CPUProcessor, values: NDArray[np.floating] | tuple[float, ...]
+) -> Floats:
+    pixels = np.array(values, dtype=np.float32, order="C")
     if pixels.shape[-1] != 3:
         raise UseError(f"Colour maths needs 3 channels, found {pixels.shape[-1]}.")
     if pixels.size:
         rows = pixels.reshape(1, -1, 3)
         processor.apply(ocio.PackedImageDesc(rows, rows.shape[1], 1, 3))
+    return pixels

@@ -68,6 +68,11 @@ class ImageRecord:
     problems: tuple[Finding, ...] = ()
 
     @property
+    def members(self) -> tuple[tuple[Path, Measure], ...]:
+        """Each file with its measure; none for a picture inside a scene, which has no file."""
+        return tuple(zip(self.files, self.measures, strict=False))
+
+    @property
     def header(self) -> ImageHeader | None:
         """Header of the first file that can be read."""
         return next((m.header for m in self.measures if m.header), None)

@@ -21,8 +21,11 @@ from primecoat.reading.witnesses.siblings import SiblingSets
 from primecoat.scenes.model import ImageUse
 from primecoat.scenes.usd.automatic import automatic
 
-WITNESS_MODULES = (declaration, slot, header, name, pixels)
-"""The witnesses that are heard on each image and each use."""
+OF_AN_IMAGE = (name, pixels)
+"""The witnesses that say the same whatever the use, and are heard once an image."""
+
+OF_A_USE = (declaration, slot, header)
+"""The witnesses that are heard on each use."""
 
 _told = attrgetter(
     *(
@@ -69,10 +72,12 @@ def _read_image(
     without: frozenset[str],
 ) -> ImageReading:
     common = [*_person(record, decision), *siblings.testify(record, rules)]
+    for module in OF_AN_IMAGE:
+        common += module.testify(record, None, rules)
 
     def hear(use: SceneUse | None) -> tuple[Evidence, ...]:
         heard = [*common]
-        for module in WITNESS_MODULES:
+        for module in OF_A_USE:
             heard += module.testify(record, use, rules)
         alpha_only = use is not None and use.use.channels == "a"
         told = [

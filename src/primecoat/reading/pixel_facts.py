@@ -10,7 +10,7 @@ import math
 from typing import Literal
 
 from primecoat.images.header import ImageHeader
-from primecoat.images.image_statistics import ImageStatistics
+from primecoat.images.image_statistics import ChannelStatistics, ImageStatistics
 from primecoat.images.normal_map import judge_normal_map
 
 Layout = Literal["one", "grey", "colour"]
@@ -67,7 +67,9 @@ _GREY = 1.5 / 255.0
 """Mean channel difference up to which a picture counts as grey: lossy files stay below."""
 
 _GREY_SHARE = 0.98
-_CONSTANT = 2e-3
+
+CONSTANT = 2e-3
+"""Deviation up to which a channel is one flat value."""
 
 
 def layout_of(statistics: ImageStatistics) -> Layout:
@@ -77,6 +79,11 @@ def layout_of(statistics: ImageStatistics) -> Layout:
     difference, chroma = statistics.channel_difference, statistics.chroma
     near = difference is not None and difference <= _GREY
     return "grey" if near and chroma is not None and chroma.grey > _GREY_SHARE else "colour"
+
+
+def shown_channels(statistics: ImageStatistics) -> tuple[ChannelStatistics, ...]:
+    """Return the channels that may be colour or a vector, else the first one."""
+    return tuple(statistics.channels[i] for i in statistics.colour) or statistics.channels[:1]
 
 
 def facts_of(header: ImageHeader, statistics: ImageStatistics) -> dict[str, float]:
@@ -98,7 +105,7 @@ def facts_of(header: ImageHeader, statistics: ImageStatistics) -> dict[str, floa
 
 
 def _common(header: ImageHeader, statistics: ImageStatistics) -> dict[str, float]:
-    channels = [statistics.channels[i] for i in statistics.colour] or [statistics.channels[0]]
+    channels = shown_channels(statistics)
     main = channels[len(channels) // 2]  # green of three: the one nearest to lightness
     near, levels, light = statistics.neighbours, statistics.levels, statistics.range
     negative = max(c.negative for c in channels) / max(1, statistics.pixels)
@@ -148,7 +155,7 @@ def _of_three(statistics: ImageStatistics) -> dict[str, float]:
         "apart": max((p.histogram_distance for p in pairs), default=0.0),
         "together_least": min(together, default=0.0),
         "together_most": max(together, default=0.0),
-        "constant": float(sum(c.deviation < _CONSTANT for c in channels)),
+        "constant": float(sum(c.deviation < CONSTANT for c in channels)),
         "detail": near.detail_together if near and near.detail_together is not None else 0.0,
         "chroma": chroma.mean_chroma if chroma else 0.0,
         "saturated": chroma.saturated if chroma else 0.0,

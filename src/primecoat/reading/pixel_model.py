@@ -16,7 +16,15 @@ import numpy as np
 
 from primecoat.images.header import ImageHeader
 from primecoat.images.image_statistics import ImageStatistics
-from primecoat.reading.pixel_facts import LAYOUTS, WORDS, Layout, facts_of, layout_of
+from primecoat.reading.pixel_facts import (
+    CONSTANT,
+    LAYOUTS,
+    WORDS,
+    Layout,
+    facts_of,
+    layout_of,
+    shown_channels,
+)
 
 _TOLD = 2
 """So many facts are named in words."""
@@ -25,9 +33,6 @@ _WORTH_TELLING = 0.3
 
 _ENOUGH = 4096
 """Pixels (64 x 64) from which a picture tells all it can; fewer tell less in proportion."""
-
-_CONSTANT = 2e-3
-"""Deviation up to which a channel is one flat value, which tells nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,8 +112,7 @@ def judge_pixels(header: ImageHeader, statistics: ImageStatistics) -> PixelJudge
     model, facts = models()[layout], facts_of(header, statistics)
     parts = {name: line.at(facts[name]) for name, line in model.lines.items()}
     enough = min(1.0, statistics.pixels / _ENOUGH)
-    shown = [statistics.channels[i] for i in statistics.colour] or statistics.channels
-    flat = all(channel.deviation < _CONSTANT for channel in shown)
+    flat = all(channel.deviation < CONSTANT for channel in shown_channels(statistics))
     strength = 0.0 if flat else enough * (model.base + sum(parts.values()))
     return PixelJudgement(
         layout=layout,

@@ -44,13 +44,14 @@ class SiblingSets:
 
     def __init__(self, records: Sequence[ImageRecord], *, by_pixels: bool = True) -> None:
         self._names: dict[str, set[str]] = defaultdict(set)
-        self._sets: dict[Key, list[tuple[str, Look]]] = defaultdict(list)
+        self._sets: dict[Key, list[ImageRecord]] = defaultdict(list)
+        self._looks: dict[str, Look] = {}
         for record in records:
             if record.name:
                 self._names[_folder(record)].add(split_name(record.name).stem.lower())
                 key = _key(record)
                 if key is not None and by_pixels:
-                    self._sets[key].append((record.path, _look(record)))
+                    self._sets[key].append(record)
 
     def testify(self, record: ImageRecord, policy: Policy) -> tuple[Evidence, ...]:
         """Return what the set says of one member."""
@@ -85,10 +86,10 @@ class SiblingSets:
         members = self._sets.get(key, []) if key else []
         if len(members) < 2:
             return ()
-        own = next(look for path, look in members if path == record.path)
-        others = [(path, look) for path, look in members if path != record.path]
-        coloured = [path for path, look in others if look == "coloured"]
-        normal = [path for path, look in others if look == "normal"]
+        own = self._look(record)
+        others = [member for member in members if member.path != record.path]
+        coloured = [member.path for member in others if self._look(member) == "coloured"]
+        normal = [member.path for member in others if self._look(member) == "normal"]
         where = Location(record.path, "pixels")
         if own == "grey" and coloured:
             return (
@@ -113,6 +114,12 @@ class SiblingSets:
             )
         return ()
 
+    def _look(self, record: ImageRecord) -> Look:
+        """Return what a picture is by its pixels; it is judged once, and only within a set."""
+        if record.path not in self._looks:
+            self._looks[record.path] = _look_of(record)
+        return self._looks[record.path]
+
 
 def _key(record: ImageRecord) -> Key | None:
     """Return what the members of a set have in common: folder, stem, tile or number, and size.
@@ -130,7 +137,7 @@ def _key(record: ImageRecord) -> Key | None:
     return _folder(record), stem, header.width, header.height
 
 
-def _look(record: ImageRecord) -> Look:
+def _look_of(record: ImageRecord) -> Look:
     statistics, header = record.statistics, record.header
     if statistics is None or header is None:
         return ""
