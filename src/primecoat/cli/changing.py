@@ -1,0 +1,133 @@
+"""The verbs that plan a change, carry it out, take it back, and finish it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from primecoat import workflow
+from primecoat.apply.execute import Done
+from primecoat.cli.options import (
+    AsJson,
+    Config,
+    FromSpace,
+    Roots,
+    Target,
+    ToSpace,
+)
+from primecoat.cli.progress import progress_bar
+from primecoat.cli.surveyed import surveyed
+from primecoat.cli.writing import check_folder_of, print_document
+from primecoat.documents import dumps
+from primecoat.errors import UseError
+from primecoat.files import replace_bytes
+from primecoat.location import counted
+from primecoat.plan.operations import as_document, describe
+from primecoat.plan.plan import load_plan
+from primecoat.report import terminal
+from primecoat.report.survey_document import versions
+
+
+def plan(
+    target: Target,
+    route: Annotated[str, typer.Option("--route", help="tag, declare or bake.")] = "tag",
+    out: Annotated[Path, typer.Option("--out", help="Plan file to write.")] = Path("plan.json"),
+    in_place: Annotated[
+        bool, typer.Option("--in-place", help="Rename files, rewrite scenes under their names.")
+    ] = False,
+    with_likely: Annotated[
+        bool, typer.Option("--with-likely", help="Act on likely readings too.")
+    ] = False,
+    json: AsJson = False,
+    root: Roots = None,
+    from_space: FromSpace = None,
+    to_space: ToSpace = workflow.DEFAULT_TO,
+    config: Config = None,
+) -> None:
+    """Draw up the changes that make a scene explicit; change nothing."""
+    found = surveyed(target, root, from_space, to_space, config, "", verify=True)
+    made = workflow.plan(found, route, in_place=in_place, with_likely=with_likely)
+    document = made.as_document(versions())
+    check_folder_of(out)
+    if out.exists() and not _is_plan(out):
+        raise UseError(f"{out} is there and is no plan.", "Give another name with --out.")
+    replace_bytes(out, dumps(document).encode())
+    if json:
+        print(dumps(document), end="")
+    else:
+        terminal.show(terminal.plan_view(made))
+        then = f" Next: primecoat apply {out}" if made.operations else ""
+        print(f"\n{counted(len(made.operations), 'operation')} in {out}.{then}")
+    grave = any(f.severity == "error" for f in (*made.findings, *found.findings))
+    raise typer.Exit(1 if made.held or grave else 0)
+
+
+def apply(
+    plan_file: Annotated[Path, typer.Argument(help="Plan file.", show_default=False)],
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="Show, do nothing.")] = False,
+    json: AsJson = False,
+) -> None:
+    """Carry out a plan, with a journal."""
+    loaded = load_plan(plan_file)
+    if dry_run:
+        done: tuple[Done, ...] = tuple(
+            Done(operation=o, method="not done") for o in loaded.operations
+        )
+    else:
+        with progress_bar("applying") as progress:
+            done = workflow.apply(loaded, progress=progress)
+    if json:
+        operations = [as_document(d.operation) | {"method": d.method} for d in done]
+        print_document(
+            "primecoat.applied/1", dry_run=dry_run, root=str(loaded.root), operations=operations
+        )
+        return
+    terminal.show(terminal.done_view(done))
+    if dry_run:
+        print(f"{counted(len(done), 'operation')}, none done (--dry-run).")
+    elif done:
+        print(f"{counted(len(done), 'operation')} done.", end=" ")
+        print(f"To take them back: primecoat undo {plan_file}")
+    else:
+        print("Nothing to do.")
+
+
+def undo(
+    target: Annotated[
+        Path, typer.Argument(help="Plan file, scene (old or new) or folder.", show_default=False)
+    ],
+    json: AsJson = False,
+) -> None:
+    """Take back what the newest plan for a scene did."""
+    undone = workflow.undo(target)
+    if json:
+        print_document("primecoat.undone/1", operations=[as_document(u.operation) for u in undone])
+        return
+    for step in undone:
+        print(f"taken back: {describe(step.operation)}")
+    print(f"{counted(len(undone), 'operation')} taken back.")
+
+
+def recover(
+    target: Target,
+    back: Annotated[bool, typer.Option("--back", help="Take the run back, do not finish.")] = False,
+    json: AsJson = False,
+) -> None:
+    """Finish a run that was cut short, or take it back."""
+    outcome = workflow.recover(target, back=back)
+    if json:
+        print_document(
+            "primecoat.recovered/1", outcome=outcome.outcome, operations=outcome.operations
+        )
+    else:
+        print(f"{outcome.outcome}: {counted(outcome.operations, 'operation')}.")
+
+
+def _is_plan(path: Path) -> bool:
+    try:
+        load_plan(path)
+    except Exception:  # noqa: BLE001 whatever it is, it is no plan of ours
+        return False
+    return True

@@ -1,0 +1,44 @@
+"""The verb that lets a scene pass, or not."""
+
+from __future__ import annotations
+
+import typer
+
+from primecoat import workflow
+from primecoat.cli.options import (
+    AsJson,
+    Config,
+    FromSpace,
+    Roots,
+    Target,
+)
+from primecoat.cli.surveyed import surveyed
+from primecoat.cli.writing import print_document
+from primecoat.report import terminal
+
+
+def gate(
+    target: Target,
+    json: AsJson = False,
+    root: Roots = None,
+    from_space: FromSpace = None,
+    config: Config = None,
+) -> None:
+    """Pass only if every image and colour is explicit; name each that is not."""
+    found = surveyed(target, root, from_space, workflow.DEFAULT_TO, config, "", verify=True)
+    result = workflow.gate(found)
+    if json:
+        print_document(
+            "primecoat.gate/1",
+            open=result.open,
+            explicit=result.explicit,
+            left=[{"where": h.where, "why": h.why, "remedy": h.remedy} for h in result.left],
+            findings=[f.as_document() for f in result.findings],
+        )
+    else:
+        terminal.show(terminal.left_view(result.left, result.explicit))
+        grave = [f for f in result.findings if f.severity == "error"]
+        if grave:
+            terminal.show(terminal.findings_view(grave))
+        print(f"The gate is {'open' if result.open else 'closed'}.")
+    raise typer.Exit(0 if result.open else 1)

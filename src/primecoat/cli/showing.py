@@ -1,0 +1,58 @@
+"""The verbs that write the demo, the report and the sheet of settings."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from primecoat import workflow
+from primecoat.cli.options import (
+    Config,
+    FromSpace,
+    Roots,
+    Target,
+    ToSpace,
+)
+from primecoat.cli.surveyed import surveyed
+from primecoat.cli.writing import write_new_or_own
+
+
+def demo(
+    folder: Annotated[Path, typer.Argument(help="New or empty folder.")] = Path("primecoat-demo"),
+    clean: Annotated[bool, typer.Option("--clean", help="The twin without faults.")] = False,
+) -> None:
+    """Write a demo scene with known faults and known answers."""
+    written = workflow.demo(folder, clean=clean)
+    print(f"{len(written)} files in {folder}. Next: primecoat survey {folder / 'tea.gltf'}")
+
+
+def report(
+    target: Target,
+    out: Annotated[Path, typer.Option("--out", help="HTML file to write.")] = Path("report.html"),
+    root: Roots = None,
+    from_space: FromSpace = None,
+    to_space: ToSpace = workflow.DEFAULT_TO,
+    config: Config = None,
+) -> None:
+    """Write one self-contained HTML page: pictures, readings, evidence, findings, changes."""
+    found = surveyed(target, root, from_space, to_space, config, "")
+    write_new_or_own(out, workflow.report(found))
+    raise typer.Exit(0 if found.ready else 1)
+
+
+def sheet(
+    target: Target,
+    out: Annotated[Path, typer.Option("--out", help="File to write; .csv or .html.")] = Path(
+        "settings.csv"
+    ),
+    root: Roots = None,
+    from_space: FromSpace = None,
+    to_space: ToSpace = workflow.DEFAULT_TO,
+    config: Config = None,
+) -> None:
+    """Write the settings to enter by hand where a program reads neither names nor scenes."""
+    found = surveyed(target, root, from_space, to_space, config, "")
+    as_html = out.suffix.lower() in (".html", ".htm")
+    write_new_or_own(out, workflow.sheet(found, html=as_html))

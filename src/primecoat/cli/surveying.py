@@ -1,0 +1,99 @@
+"""The verbs that survey a scene, tell of one image, and record a person's word."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from primecoat import workflow
+from primecoat.cli.options import (
+    AsJson,
+    Config,
+    FromSpace,
+    Rehash,
+    Roots,
+    Target,
+    ToSpace,
+    Without,
+)
+from primecoat.cli.surveyed import surveyed
+from primecoat.documents import dumps
+from primecoat.location import printable
+from primecoat.report import terminal
+from primecoat.report.survey_document import survey_document, why_document
+
+
+def survey(
+    target: Target,
+    json: AsJson = False,
+    root: Roots = None,
+    from_space: FromSpace = None,
+    to_space: ToSpace = workflow.DEFAULT_TO,
+    config: Config = None,
+    without: Without = "",
+    rehash: Rehash = False,
+) -> None:
+    """Say how every image and colour must be read, why, and what is wrong."""
+    found = surveyed(target, root, from_space, to_space, config, without, verify=rehash)
+    if json:
+        print(dumps(survey_document(found)), end="")
+    else:
+        terminal.show(terminal.survey_view(found))
+    raise typer.Exit(0 if found.ready else 1)
+
+
+def why(
+    image: Annotated[Path, typer.Argument(help="The image.", show_default=False)],
+    target: Annotated[
+        Path | None,
+        typer.Option(
+            "--in", help="Scene or folder to judge it in; by default a scene nearby that uses it."
+        ),
+    ] = None,
+    json: AsJson = False,
+    root: Roots = None,
+    without: Without = "",
+) -> None:
+    """Tell one image's whole story: each witness, its words and its weight."""
+    place = target or _place_of(image)
+    found = surveyed(place, root, None, workflow.DEFAULT_TO, None, without)
+    story = workflow.why(found, str(image))
+    if json:
+        print(dumps(why_document(story, found.findings)), end="")
+    else:
+        own = [f for f in found.findings if f.where == story.record.path]
+        terminal.show(terminal.why_view(story, own))
+
+
+def decide(
+    target: Target,
+    image: Annotated[str, typer.Argument(help="Path as in the survey.", show_default=False)],
+    reading: Annotated[
+        str,
+        typer.Argument(
+            help="Color Interop ID, 'data', or 'unknown' to take a word back.", show_default=False
+        ),
+    ],
+    because: Annotated[str, typer.Option("--because", help="The reason, for later.")] = "",
+    root: Roots = None,
+) -> None:
+    """Record a person's word on how one image must be read."""
+    found = surveyed(target, root, None, workflow.DEFAULT_TO, None, "")
+    decision = workflow.decide(found, image, reading, because=because)
+    print(
+        f"{decision.image} is {decision.reading}, because you say so."
+        if decision
+        else f"The word on {image} is taken back."
+    )
+
+
+def _place_of(image: Path) -> Path:
+    """Return a scene that uses an image, else the image's folder; name it on stderr."""
+    scenes = workflow.scenes_using(image)
+    if len(scenes) > 1:
+        others = ", ".join(printable(str(s)) for s in scenes[1:])
+        print(f"primecoat: judged in {scenes[0]}; also used by {others}.", file=sys.stderr)
+    return scenes[0] if scenes else image.parent

@@ -1,0 +1,31 @@
+"""One function a verb, for terminal, page and scripts alike; returns frozen values, prints nothing.
+
+A survey of many or large pictures measures them in spawned worker processes; a script that calls
+it needs the usual ``if __name__ == "__main__":`` guard.
+"""
+
+from primecoat.workflow.changing import apply, plan, recover, undo
+from primecoat.workflow.colours import gains, swatch
+from primecoat.workflow.passing import Gate, gate
+from primecoat.workflow.showing import demo, report, sheet
+from primecoat.workflow.spaces import DEFAULT_TO
+from primecoat.workflow.surveying import decide, scenes_using, survey, why
+
+__all__ = [
+    "DEFAULT_TO",
+    "Gate",
+    "apply",
+    "decide",
+    "demo",
+    "gains",
+    "gate",
+    "plan",
+    "recover",
+    "report",
+    "scenes_using",
+    "sheet",
+    "survey",
+    "swatch",
+    "undo",
+    "why",
+]

@@ -1,0 +1,30 @@
+"""What standing runs made and superseded in a folder."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from primecoat.apply.journal import read_runs, root_of, standing_steps
+from primecoat.plan.operations import from_document
+
+
+def standing_history(
+    home: Path, root: Path, is_folder: bool
+) -> tuple[dict[str, str], frozenset[str]]:
+    """Return files that standing runs made (path to hash), and what those superseded.
+
+    Only for a folder do superseded originals stop counting; a scene counts as it is.
+    """
+    made: dict[str, str] = {}
+    superseded: set[str] = set()
+    for run, step in standing_steps(read_runs(home)):
+        base = root_of(home, run)
+        operation = from_document(step.operation)
+        target = Path(os.path.relpath(base / operation.target, root)).as_posix()
+        made[target] = step.after
+        source = step.operation.get("source")
+        replaced = source is not None and source != operation.target
+        if replaced and (base / operation.target).exists():
+            superseded.add(Path(os.path.relpath(base / str(source), root)).as_posix())
+    return made, frozenset(superseded if is_folder else ())

@@ -1,0 +1,62 @@
+"""The gate: whether everything in a scene is explicit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from primecoat.checks.survey import Survey
+from primecoat.findings import Finding
+from primecoat.plan.build import is_superseded
+from primecoat.plan.explicit import left_to_guess, value_left_to_guess
+from primecoat.plan.plan import Held
+from primecoat.workflow.history import standing_history
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gate:
+    """Whether a scene may pass: nothing in it is left to a guess, and no finding is an error.
+
+    Parameters
+    ----------
+    explicit
+        Number of images and colours that are explicit.
+    left
+        What is left to a guess, and why.
+    """
+
+    survey: Survey
+    explicit: int
+    left: tuple[Held, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def open(self) -> bool:
+        """Whether the scene passes."""
+        return not self.left and all(f.severity != "error" for f in self.findings)
+
+
+def gate(survey: Survey) -> Gate:
+    """Say whether everything in a scene is explicit.
+
+    In a folder, originals that the journal says are superseded do not count.
+
+    Parameters
+    ----------
+    survey
+        A survey made with ``verify=True``.
+    """
+    readings = survey.readings
+    inventory = readings.inventory
+    _, superseded = standing_history(inventory.home, inventory.roots[0], inventory.target.is_dir())
+    root = inventory.roots[0]
+    images = [i for i in readings.images if not is_superseded(i.record, root, superseded)]
+    values = [v for v in (*readings.colours, *readings.lights) if v.scene.name not in superseded]
+    left = [left_to_guess(i) for i in images] + [value_left_to_guess(v) for v in values]
+    missing = tuple(held for held in left if held is not None)
+    gone = superseded | {i.record.path for i in readings.images} - {i.record.path for i in images}
+    counted = tuple(
+        f
+        for f in survey.findings
+        if f.where not in gone and not (f.location and f.location.file in gone)
+    )
+    return Gate(survey=survey, explicit=len(left) - len(missing), left=missing, findings=counted)

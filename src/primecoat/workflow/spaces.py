@@ -1,0 +1,20 @@
+"""Working spaces by name, known to the vocabulary and to the config in use."""
+
+from __future__ import annotations
+
+from primecoat.colour.ids import READINGS, reading_named
+from primecoat.colour.ocio import space_in_config
+from primecoat.errors import UseError
+
+DEFAULT_TO = "lin_ap1_scene"
+"""Color Interop ID of the working space a scene moves to, if nothing else is said."""
+
+
+def space_named(name: str, config: str) -> str:
+    """Return the Color Interop ID of a working space, known to the vocabulary and the config."""
+    named = reading_named(name)
+    if named is None or named == "data":
+        spaces = ", ".join(r for r in READINGS if r.startswith("lin_"))
+        raise UseError(f"There is no colour space {name!r}.", f"Use one of: {spaces}.")
+    space_in_config(named, config)
+    return named

@@ -1,0 +1,162 @@
+"""Survey a scene, tell what is known of one image, record a person's word."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from pathlib import Path
+
+from primecoat.apply.execute import Progress
+from primecoat.checks import run_checks
+from primecoat.checks.survey import Survey
+from primecoat.colour.ocio import config_name
+from primecoat.errors import InputError, UseError
+from primecoat.files import folder_lock
+from primecoat.inventory import take_inventory
+from primecoat.location import printable
+from primecoat.reading.decisions import Decision, record_decision
+from primecoat.reading.evidence import WITNESSES
+from primecoat.reading.judgement import ImageReading
+from primecoat.reading.readings import read_all
+from primecoat.scenes.collector import collector_at_rest
+from primecoat.scenes.folders import Folders
+from primecoat.scenes.registry import FORMATS, SUFFIXES
+from primecoat.scenes.resolve import resolve
+from primecoat.workflow.spaces import DEFAULT_TO, space_named
+
+
+def survey(
+    target: Path | str,
+    *,
+    roots: Sequence[Path] = (),
+    from_space: str | None = None,
+    to_space: str = DEFAULT_TO,
+    config: str | None = None,
+    without: Sequence[str] = (),
+    verify: bool = False,
+    progress: Progress | None = None,
+    workers: int | None = None,
+) -> Survey:
+    """Read a scene file or a folder: how each image and colour must be read, and what is wrong.
+
+    Parameters
+    ----------
+    target
+        Scene file or folder.
+    roots
+        Folders the scene may reach.
+    from_space, to_space
+        Working space the scene was made in, and the one it moves to.
+    config
+        OpenColorIO config; by default ``$OCIO``, else the pinned built-in one.
+    without
+        Witnesses to leave unheard.
+    verify
+        Hash every file again.
+    progress
+        Told how many of how many pictures are measured.
+    workers
+        Processes to measure with.
+
+    Raises
+    ------
+    UseError, InputError
+        If the target cannot be read or an argument names nothing.
+    """
+    unheard = frozenset(without)
+    if unheard - set(WITNESSES):
+        raise UseError(
+            f"There is no witness {', '.join(sorted(unheard - set(WITNESSES)))}.",
+            f"Use one of: {', '.join(WITNESSES)}.",
+        )
+    used_config = config_name(config)
+    made_in = space_named(from_space, used_config) if from_space else None
+    goes_to = space_named(to_space, used_config)
+    with collector_at_rest():
+        inventory = take_inventory(
+            Path(target), roots=roots, verify=verify, progress=progress, workers=workers
+        )
+        readings = read_all(
+            inventory, from_space=made_in, to_space=goes_to, config=used_config, without=unheard
+        )
+        return Survey(readings=readings, findings=run_checks(readings))
+
+
+def why(survey: Survey, image: str) -> ImageReading:
+    """Return what a survey knows of one image.
+
+    Raises
+    ------
+    UseError
+        If the survey has no such image.
+    """
+    return image_named(survey, image)
+
+
+def scenes_using(image: Path) -> tuple[Path, ...]:
+    """Return the scene files in an image's folder, and in the one above, that use the image."""
+    image = Path(os.path.abspath(image))
+    folders = Folders()
+    found = []
+    for place in (image.parent, image.parent.parent):
+        for path in sorted(p for p in place.glob("*.*") if p.suffix.lower() in SUFFIXES):
+            try:
+                scene = FORMATS[SUFFIXES[path.suffix.lower()]].read(path, path.name)
+            except InputError:
+                continue
+            texts = [r for r in scene.references if r.embedded is None]
+            if any(
+                image in resolve(r.text, place, (place,), r.text, r.location, folders).files
+                for r in texts
+            ):
+                found.append(path)
+    return tuple(found)
+
+
+def decide(survey: Survey, image: str, reading: str, *, because: str = "") -> Decision | None:
+    """Record a person's word on one image; ``unknown`` takes it back.
+
+    Returns
+    -------
+    Decision or None
+        What was recorded; None if an earlier word was taken back.
+    """
+    home = survey.readings.inventory.home
+    path = image_named(survey, image).record.path
+    with folder_lock(home, "decide"):
+        return record_decision(home, path, reading, because)
+
+
+def image_named(survey: Survey, image: str) -> ImageReading:
+    """Return the one image of a survey that a path or a file name means.
+
+    Raises
+    ------
+    UseError
+        If there is none, or several.
+    """
+    wanted = image.replace("\\", "/").removeprefix("./")
+    images = survey.readings.images
+    root = survey.readings.inventory.roots[0]
+    inside = Path(os.path.abspath(image))
+    also = inside.relative_to(root).as_posix() if inside.is_relative_to(root) else wanted
+    for candidates in (
+        [i for i in images if i.record.path in (wanted, also)],
+        [i for i in images if printable(i.record.path) == wanted],
+        [
+            i
+            for i in images
+            if i.record.name == wanted
+            or inside in i.record.files
+            or wanted in [f.name for f in i.record.files]
+        ],
+    ):
+        if len(candidates) == 1:
+            return candidates[0]
+        if candidates:
+            paths = ", ".join(i.record.path for i in candidates)
+            raise UseError(f"{image} can be several images: {paths}.", "Give the whole path.")
+    raise UseError(
+        f"The survey knows no image {image}.",
+        "See the paths in 'primecoat survey TARGET'.",
+    )
