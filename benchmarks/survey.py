@@ -105,7 +105,7 @@ def measure(folder: Path, files: list[Path]) -> dict[str, float]:
 
 def decode_all(files: list[Path]) -> None:
     """Decode every file once, on all cores, and keep nothing."""
-    for _ in jobs.run(decode, files, workers=jobs.cores()):
+    for _ in jobs.LocalEngine(jobs.cores()).run(decode, files):
         pass
 
 

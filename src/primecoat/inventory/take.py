@@ -296,7 +296,8 @@ def _measure(
     if workers is None:
         heavy = sum(_size(path) for path in todo) >= POOL_FROM_BYTES
         workers = jobs.cores() if heavy else 1
-    for done, (index, result) in enumerate(jobs.run(measure_file, todo, workers=workers), 1):
+    engine = jobs.LocalEngine(workers)
+    for done, (index, result) in enumerate(engine.run(measure_file, todo), 1):
         if isinstance(result, jobs.WorkerDiedError):
             result = Measure(problem=f"Cannot read the picture {todo[index]}: {result}.")
         known[todo[index]] = result

@@ -58,8 +58,8 @@ def pictures(images: Sequence[ImageReading]) -> list[Picture]:
     todo = [(at, job) for at, job in enumerate(planned) if isinstance(job, _Job)]
     heavy = sum(_bytes(job) for _, job in todo) >= POOL_FROM_BYTES
     made: dict[int, bytes | str] = {}
-    workers = jobs.cores() if heavy else 1
-    for index, result in jobs.run(_make, [job for _, job in todo], workers=workers):
+    engine = jobs.LocalEngine(jobs.cores() if heavy else 1)
+    for index, result in engine.run(_make, [job for _, job in todo]):
         made[todo[index][0]] = _UNREADABLE if isinstance(result, jobs.WorkerDiedError) else result
     return [
         _picture(image, plan, made.get(at, ""))
