@@ -26,7 +26,7 @@ class PrimecoatError(Exception):
 
     exit_code = 3
 
-    def __init__(self, message: str, remedy: str = "") -> None:
+    def __init__(self, message: str, remedy: str) -> None:
         super().__init__(message, remedy)
         self.message = message
         self.remedy = remedy

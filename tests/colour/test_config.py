@@ -86,7 +86,7 @@ def test_space_that_is_not_there(own: Path):
 
 def test_four_channels_are_refused():
     """Colour maths takes three channels; alpha never goes through it."""
-    with pytest.raises(UseError, match="3 channels"):
+    with pytest.raises(UseError, match="4 channels, not 3"):
         convert((0.1, 0.2, 0.3, 1.0), "lin_rec709_scene", "lin_ap1_scene")
 
 

@@ -48,7 +48,11 @@ def bake_picture(
     pixels = scale(read_pixels(source))
     names = list(header.channels)
     if set(names) - {"R", "G", "B", "Y", "A"}:
-        raise ImageError(f"Cannot bake {source}: it has the channels {', '.join(names)}.")
+        raise ImageError(
+            f"Cannot bake {source}: it has the channels {', '.join(names)}.",
+            "Export it with R, G and B (or Y), and A if it has one, and nothing else; or use the "
+            "tag route.",
+        )
     order = [names.index(n) for n in ("R", "G", "B")] if "R" in names else [names.index("Y")] * 3
     colour = np.ascontiguousarray(pixels[..., order])
     curved = not (SPACES[reading].linear and SPACES[to_space].linear)

@@ -221,13 +221,24 @@ def write_pixels(
             spec.attribute(name, value)
     target = oiio.ImageOutput.create(str(path))
     if target is None:
-        raise ImageError(f"Cannot write the picture {path}: {_reason(_problem())}")
+        raise ImageError(
+            f"Cannot write the picture {path}: {_reason(_problem())}",
+            "Give it the ending of a picture format that is written, such as .exr, .png or .tif.",
+        )
     if not target.open(str(path), spec):
-        raise ImageError(f"Cannot write the picture {path}: {_reason(_problem(target))}")
+        raise ImageError(
+            f"Cannot write the picture {path} ({width} x {height}, {channels} channels, {stored}): "
+            f"{_reason(_problem(target))}",
+            "Check that its folder exists and can be written in, and that its format holds such "
+            "a picture; OpenEXR holds most.",
+        )
     written = target.write_image(array)
     closed = target.close()
     if not (written and closed):
-        raise ImageError(f"Cannot write the picture {path}: {_reason(_problem(target))}")
+        raise ImageError(
+            f"Cannot write the picture {path} to its end: {_reason(_problem(target))}",
+            "Make room on the disk, then write it again; what stands there is not whole.",
+        )
 
 
 def _refuse_unheld(path: Path, array: NDArray[Any]) -> None:

@@ -173,7 +173,9 @@ class Draft:
         try:
             data = scene.path.read_bytes()
         except OSError as error:
-            raise InputError(f"Cannot read {scene.path}: {error.strerror}.") from error
+            raise InputError(
+                f"Cannot read {scene.path}: {error.strerror}.", "Check the name and its rights."
+            ) from error
         target = scene.path if self.in_place else self._primed(scene.path)
         try:
             new = changed(scene.path, edits, target, self.roots)

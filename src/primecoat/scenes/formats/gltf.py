@@ -90,7 +90,11 @@ def edit(data: bytes, edits: Sequence[Edit]) -> bytes:
         elif change.place.endswith("/bufferView"):
             changes.append((key, end, f'"uri": {json.dumps(uri)}'))
         else:
-            raise RefusedError(f"A glTF scene cannot be edited at {change.place}.")
+            raise RefusedError(
+                f"The glTF scene cannot be edited at {change.place}: only a picture's uri or "
+                "bufferView can be.",
+                "Make a new plan; one that was written by hand can hold no other edits.",
+            )
     for start, end, new in sorted(changes, reverse=True):
         text = text[:start] + new + text[end:]
     return join(data, text)

@@ -208,7 +208,11 @@ def _change(text: XmlText, change: Edit) -> tuple[str, str, str | None]:
             )
         return path, attribute, change.after or None
     if attribute != "value" or own is None:
-        raise RefusedError(f"A MaterialX document cannot be edited at {change.place}.")
+        raise RefusedError(
+            f"The MaterialX document cannot be edited at {change.place}: only a value or a "
+            "colorspace that stands there can be.",
+            "Make a new plan; one that was written by hand can hold no other edits.",
+        )
     if tag.attributes.get("type") != "filename":
         _expect(change, {own}, own)
         return path, attribute, change.after

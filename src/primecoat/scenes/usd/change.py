@@ -109,9 +109,14 @@ def make(stage: Any, target: Target, edit: Edit, specs: Specs) -> None:
     elif target.what == "value":
         new = [float(number) for number in edit.after.split()]
         if len(new) != 3:
-            raise RefusedError(f"{edit.after!r} is no colour of three numbers.")
+            raise RefusedError(
+                f"{target.path} cannot be given {edit.after!r:.80}: that is no colour of three "
+                "numbers.",
+                "Make a new plan, or write red, green and blue with spaces between them.",
+            )
         _rewrite(attribute, target, specs, lambda rows: np.array([new] * len(rows)))
     else:
+        _check_spaces(target, edit)
         _rewrite(attribute, target, specs, lambda rows: _converted(rows, edit))
 
 
@@ -145,7 +150,11 @@ def effective_declaration(stage: Any, attribute: Any) -> str:
 def _set_rendering(target: Target, edit: Edit, specs: Specs) -> None:
     reading = reading_named(edit.after) or edit.after
     if reading not in SPACES or not door.Gf.ColorSpace.IsValid(reading):
-        raise RefusedError(f"{reading} cannot be a rendering colour space.")
+        raise RefusedError(
+            f"{reading} cannot be the rendering colour space of {target.path.GetPrimPath()}: "
+            "OpenUSD has no space of that name.",
+            "Switch to a scene-linear space that it has, such as lin_ap1_scene.",
+        )
     home = _prim_spec(target, target.path.GetPrimPath(), specs)
     spec = home.attributes.get(RENDERING) or door.Sdf.AttributeSpec(
         home, RENDERING, door.Sdf.ValueTypeNames.Token, door.Sdf.VariabilityUniform
@@ -223,9 +232,16 @@ def _changed(attribute: Any, value: Any, change: Callable[[Rows], Rows]) -> Any:
     return kind.FromNumpy(flat.astype(np.asarray(value).dtype))
 
 
-def _converted(rows: Rows, edit: Edit) -> Rows:
+def _check_spaces(target: Target, edit: Edit) -> None:
     if edit.before not in SPACES or edit.after not in SPACES:
-        raise RefusedError(f"Colours cannot be converted from {edit.before} to {edit.after}.")
+        raise RefusedError(
+            f"The colours of {target.path} cannot be converted from {edit.before!r:.80} to "
+            f"{edit.after!r:.80}: both have to be Color Interop IDs of colour spaces.",
+            "Make a new plan, or correct the ids.",
+        )
+
+
+def _converted(rows: Rows, edit: Edit) -> Rows:
     return convert(rows, edit.before, edit.after).astype(np.float64)
 
 

@@ -1,137 +1,17 @@
-"""The door to OpenColorIO: configs, exact processors, arrays in and out.
-
-All maths here runs unoptimised (``OPTIMIZATION_NONE``), so that stored and compared numbers
-do not depend on the library's shortcuts (which move an sRGB decode by up to 2.4e-5).
-"""
+"""Views of a display: through, against, and the light that they make."""
 
 from __future__ import annotations
 
-import os
 from functools import lru_cache
 
 import numpy as np
 import PyOpenColorIO as ocio
 from numpy.typing import NDArray
 
-from primecoat.colour.ids import SPACES
-from primecoat.errors import InputError, UseError
-
-Floats = NDArray[np.float32]
-
-DEFAULT_CONFIG = "studio-config-v4.0.0_aces-v2.0_ocio-v2.5"
-"""The pinned built-in config; loads in OpenColorIO 2.5 and later."""
-
-DEFAULT_DISPLAY = "sRGB - Display"
-DEFAULT_VIEW = "ACES 2.0 - SDR 100 nits (Rec.709)"
-
-
-def library_version() -> str:
-    """Return the version of OpenColorIO."""
-    return str(ocio.GetVersion())
-
-
-def config_name(asked: str | None = None) -> str:
-    """Return the config to use: the one asked for, else ``$OCIO``, else the pinned default.
-
-    Parameters
-    ----------
-    asked
-        Name of a built-in config, or path of a config file.
-    """
-    return asked or os.environ.get("OCIO") or DEFAULT_CONFIG
-
-
-@lru_cache(maxsize=8)
-def load_config(name: str) -> ocio.Config:
-    """Load a config by built-in name or by path.
-
-    Raises
-    ------
-    InputError
-        If there is no such config or OpenColorIO rejects it.
-    """
-    builtin = name.removeprefix("ocio://")
-    known = [entry[0] for entry in ocio.BuiltinConfigRegistry().getBuiltinConfigs()]
-    try:
-        if builtin in known or name.startswith("ocio://"):
-            return ocio.Config.CreateFromBuiltinConfig(builtin)
-        return ocio.Config.CreateFromFile(name)
-    except (ocio.Exception, ocio.ExceptionMissingFile) as error:
-        raise InputError(
-            f"Cannot load the OpenColorIO config {name}: {str(error).splitlines()[0]}",
-            f"Give a config file or one of: {', '.join(known)}.",
-        ) from error
-
-
-def space_in_config(reading: str, config: str) -> str:
-    """Return the config's own name for a reading.
-
-    Raises
-    ------
-    UseError
-        If the config has no space of this ID or of a known alias.
-    """
-    loaded = load_config(config)
-    for name in (reading, *SPACES[reading].aliases) if reading in SPACES else (reading,):
-        space = loaded.getColorSpace(name)
-        if space is not None:
-            return str(space.getName())
-    raise UseError(
-        f"The config {config} has no colour space for {reading}.",
-        "Name another config with --config.",
-    )
-
-
-def has_space(reading: str, config: str) -> bool:
-    """Whether a config has a space for a reading, by its ID or a known alias.
-
-    Examples
-    --------
-    >>> has_space("hlg_rec2020_display", "cg-config-v4.0.0_aces-v2.0_ocio-v2.5")
-    False
-    """
-    try:
-        space_in_config(reading, config)
-    except UseError:
-        return False
-    return True
-
-
-@lru_cache(maxsize=64)
-def _processor(source: str, target: str, config: str) -> ocio.CPUProcessor:
-    names = space_in_config(source, config), space_in_config(target, config)
-    processor = load_config(config).getProcessor(*names)
-    return _exact(processor)
-
-
-def convert(
-    values: NDArray[np.floating] | tuple[float, ...],
-    source: str,
-    target: str,
-    config: str = DEFAULT_CONFIG,
-) -> Floats:
-    """Convert RGB values from one reading to another, exactly.
-
-    Parameters
-    ----------
-    values
-        Array of shape (..., 3); any range.
-    source, target
-        Readings (Color Interop IDs).
-    config
-        Built-in name or path.
-
-    Returns
-    -------
-    numpy.ndarray
-        float32, same shape. The input is not changed.
-
-    Examples
-    --------
-    >>> [round(float(v), 4) for v in convert((1.0, 0.0, 0.0), "lin_rec709_scene", "lin_ap1_scene")]
-    [0.6131, 0.0702, 0.0206]
-    """
-    return _applied(_processor(source, target, config), values)
+from primecoat.colour.ocio.configs import DEFAULT_CONFIG, DEFAULT_DISPLAY, DEFAULT_VIEW, load_config
+from primecoat.colour.ocio.processors import Floats, applied, exact
+from primecoat.colour.ocio.spaces import space_in_config
+from primecoat.errors import UseError
 
 
 @lru_cache(maxsize=16)
@@ -140,7 +20,7 @@ def _view_processor(source: str, display: str, view: str, config: str) -> ocio.C
         src=space_in_config(source, config), display=display, view=view
     )
     processor = load_config(config).getProcessor(transform)
-    return _exact(processor)
+    return exact(processor)
 
 
 def through_view(
@@ -159,7 +39,7 @@ def through_view(
     >>> round(255 * float(through_view((0.18, 0.18, 0.18), "lin_ap1_scene")[0]))
     89
     """
-    return _applied(_view_processor(source, display, view, config), values)
+    return applied(_view_processor(source, display, view, config), values)
 
 
 @lru_cache(maxsize=16)
@@ -177,7 +57,7 @@ def _inverse_view_processor(target: str, display: str, view: str, config: str) -
             f"The view {view} cannot be turned round: {str(error).splitlines()[0]}",
             "Name another view.",
         ) from error
-    return _exact(processor)
+    return exact(processor)
 
 
 def against_view(
@@ -198,7 +78,7 @@ def against_view(
     >>> round(float(against_view(grey, "lin_ap1_scene")[1]), 4)
     0.18
     """
-    return _applied(_inverse_view_processor(target, display, view, config), codes)
+    return applied(_inverse_view_processor(target, display, view, config), codes)
 
 
 def check_view(display: str, view: str, config: str = DEFAULT_CONFIG) -> str:
@@ -250,7 +130,7 @@ def _display_light_processor(display: str, view: str, config: str) -> ocio.CPUPr
             f"{ocio.ROLE_INTERCHANGE_DISPLAY}.",
             "Name another config with --config.",
         ) from error
-    return _exact(processor)
+    return exact(processor)
 
 
 def display_xyz(
@@ -268,7 +148,7 @@ def display_xyz(
     >>> [round(float(v), 3) for v in display_xyz((1.0, 1.0, 1.0))]
     [0.95, 1.0, 1.089]
     """
-    return _applied(_display_light_processor(display, view, config), codes)
+    return applied(_display_light_processor(display, view, config), codes)
 
 
 def default_view_transform(config: str = DEFAULT_CONFIG) -> str:
@@ -280,19 +160,3 @@ def default_view_transform(config: str = DEFAULT_CONFIG) -> str:
     'Un-tone-mapped'
     """
     return str(load_config(config).getDefaultViewTransformName())
-
-
-def _exact(processor: ocio.Processor) -> ocio.CPUProcessor:
-    return processor.getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)
-
-
-def _applied(
-    processor: ocio.CPUProcessor, values: NDArray[np.floating] | tuple[float, ...]
-) -> Floats:
-    pixels = np.array(values, dtype=np.float32, order="C")
-    if pixels.shape[-1] != 3:
-        raise UseError(f"Colour maths needs 3 channels, found {pixels.shape[-1]}.")
-    if pixels.size:
-        rows = pixels.reshape(1, -1, 3)
-        processor.apply(ocio.PackedImageDesc(rows, rows.shape[1], 1, 3))
-    return pixels

@@ -1,0 +1,54 @@
+"""Configs by name: built-in, from a file, or the pinned default."""
+
+from __future__ import annotations
+
+import os
+from functools import lru_cache
+
+import PyOpenColorIO as ocio
+
+from primecoat.errors import InputError
+
+DEFAULT_CONFIG = "studio-config-v4.0.0_aces-v2.0_ocio-v2.5"
+"""The pinned built-in config; loads in OpenColorIO 2.5 and later."""
+
+DEFAULT_DISPLAY = "sRGB - Display"
+DEFAULT_VIEW = "ACES 2.0 - SDR 100 nits (Rec.709)"
+
+
+def library_version() -> str:
+    """Return the version of OpenColorIO."""
+    return str(ocio.GetVersion())
+
+
+def config_name(asked: str | None = None) -> str:
+    """Return the config to use: the one asked for, else ``$OCIO``, else the pinned default.
+
+    Parameters
+    ----------
+    asked
+        Name of a built-in config, or path of a config file.
+    """
+    return asked or os.environ.get("OCIO") or DEFAULT_CONFIG
+
+
+@lru_cache(maxsize=8)
+def load_config(name: str) -> ocio.Config:
+    """Load a config by built-in name or by path.
+
+    Raises
+    ------
+    InputError
+        If there is no such config or OpenColorIO rejects it.
+    """
+    builtin = name.removeprefix("ocio://")
+    known = [entry[0] for entry in ocio.BuiltinConfigRegistry().getBuiltinConfigs()]
+    try:
+        if builtin in known or name.startswith("ocio://"):
+            return ocio.Config.CreateFromBuiltinConfig(builtin)
+        return ocio.Config.CreateFromFile(name)
+    except (ocio.Exception, ocio.ExceptionMissingFile) as error:
+        raise InputError(
+            f"Cannot load the OpenColorIO config {name}: {str(error).splitlines()[0]}",
+            f"Give a config file or one of: {', '.join(known)}.",
+        ) from error

@@ -1,0 +1,38 @@
+"""Processors without shortcuts, and arrays put through them."""
+
+from __future__ import annotations
+
+import numpy as np
+import PyOpenColorIO as ocio
+from numpy.typing import NDArray
+
+from primecoat.errors import UseError
+
+Floats = NDArray[np.float32]
+
+
+def exact(processor: ocio.Processor) -> ocio.CPUProcessor:
+    """Return a processor that takes no shortcut."""
+    return processor.getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)
+
+
+def applied(
+    processor: ocio.CPUProcessor, values: NDArray[np.floating] | tuple[float, ...]
+) -> Floats:
+    """Return values (shape (..., 3)) put through a processor, as new float32.
+
+    Raises
+    ------
+    UseError
+        If there are not three channels.
+    """
+    pixels = np.array(values, dtype=np.float32, order="C")
+    if pixels.shape[-1] != 3:
+        raise UseError(
+            f"Colours cannot be converted: they have {pixels.shape[-1]} channels, not 3.",
+            "Give red, green and blue only, and keep alpha aside.",
+        )
+    if pixels.size:
+        rows = pixels.reshape(1, -1, 3)
+        processor.apply(ocio.PackedImageDesc(rows, rows.shape[1], 1, 3))
+    return pixels
