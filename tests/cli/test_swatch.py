@@ -94,3 +94,12 @@ def test_negative_numbers_after_two_hyphens():
     assert outcome.code == 0
     assert outcome.document["gamuts"]["rec709"]["inside"] is False
     assert outcome.document["gamuts"]["ap1"]["inside"] is True
+
+
+@pytest.mark.parametrize("name", ["sRGB", "sRGB - Texture", "srgb_tx", "srgb_rec709_scene"])
+def test_a_space_has_many_names(terminal: Terminal, name: str):
+    """The space of a colour may be named as the config does, or by a name from elsewhere."""
+    document = terminal("swatch", "0.5,0.5,0.5", "--in", name, "--json").document
+    assert document["colour"]["space"] == "srgb_rec709_scene"
+    gains = terminal("swatch", "--gains", "1.2,1,0.8", "--from", "scene_linear", "--json").document
+    assert gains["from"] == "lin_ap1_scene"

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from primecoat.colour.ocio import DEFAULT_DISPLAY, config_name
+from primecoat.colour.ocio import DEFAULT_DISPLAY, config_name, load_config
 from primecoat.colour.picked import parse_triple
 from primecoat.colour.swatch import Swatch, swatch_of
 from primecoat.colour.white_balance import MovedGains, move_gains
+from primecoat.config.identify import identify
 from primecoat.workflow.spaces import DEFAULT_TO, space_named
 
 
@@ -23,7 +24,8 @@ def swatch(
     used = config_name(config)
     working = space_named(to_space, used)
     view = {"through": through, "against": against}
-    return swatch_of(colour, space, working=working, config=used, display=display, **view)
+    known = identify(load_config(used), space).reading if space else None
+    return swatch_of(colour, known or space, working=working, config=used, display=display, **view)
 
 
 def gains(

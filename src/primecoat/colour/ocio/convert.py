@@ -10,7 +10,7 @@ import PyOpenColorIO as ocio
 from numpy.typing import NDArray
 
 from primecoat.colour.ocio.configs import DEFAULT_CONFIG, load_config
-from primecoat.colour.ocio.processors import Floats, applied, exact
+from primecoat.colour.ocio.processors import Floats, applied, built, exact
 from primecoat.colour.ocio.spaces import space_in_config
 
 _DEPTHS = {
@@ -24,8 +24,7 @@ _DEPTHS = {
 @lru_cache(maxsize=64)
 def _processor(source: str, target: str, config: str) -> ocio.CPUProcessor:
     names = space_in_config(source, config), space_in_config(target, config)
-    processor = load_config(config).getProcessor(*names)
-    return exact(processor)
+    return exact(built(load_config(config), f"{target} of {source}", *names))
 
 
 def convert(
@@ -61,12 +60,9 @@ def convert(
 @lru_cache(maxsize=64)
 def _row_processor(source: str, target: str, config: str, depth: str) -> ocio.CPUProcessor:
     names = space_in_config(source, config), space_in_config(target, config)
-    return (
-        load_config(config)
-        .getProcessor(*names)
-        .getOptimizedCPUProcessor(
-            _DEPTHS[depth], ocio.BIT_DEPTH_F32, ocio.OPTIMIZATION_COMP_SEPARABLE_PREFIX
-        )
+    processor = built(load_config(config), f"{target} of {source}", *names)
+    return processor.getOptimizedCPUProcessor(
+        _DEPTHS[depth], ocio.BIT_DEPTH_F32, ocio.OPTIMIZATION_COMP_SEPARABLE_PREFIX
     )
 
 

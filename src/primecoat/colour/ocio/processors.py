@@ -11,6 +11,30 @@ from primecoat.errors import UseError
 Floats = NDArray[np.float32]
 
 
+def built(loaded: ocio.Config, what: str, *asked: object) -> ocio.Processor:
+    """Return the processor that a config builds for ``asked``, arguments of ``getProcessor``.
+
+    Parameters
+    ----------
+    loaded
+        The config.
+    what
+        What the processor does, as a sentence's object, for the message.
+
+    Raises
+    ------
+    UseError
+        If the config cannot build it: a space or view it lacks, a file that is missing.
+    """
+    try:
+        return loaded.getProcessor(*asked)
+    except (ocio.Exception, ocio.ExceptionMissingFile) as error:
+        raise UseError(
+            f"The config cannot make {what}: {str(error).splitlines()[0]}",
+            "See what is wrong with it: primecoat config check CONFIG.",
+        ) from error
+
+
 def exact(processor: ocio.Processor) -> ocio.CPUProcessor:
     """Return a processor that takes no shortcut."""
     return processor.getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)

@@ -9,7 +9,7 @@ import PyOpenColorIO as ocio
 from numpy.typing import NDArray
 
 from primecoat.colour.ocio.configs import DEFAULT_CONFIG, DEFAULT_DISPLAY, DEFAULT_VIEW, load_config
-from primecoat.colour.ocio.processors import Floats, applied, exact
+from primecoat.colour.ocio.processors import Floats, applied, built, exact
 from primecoat.colour.ocio.spaces import space_in_config
 from primecoat.errors import UseError
 
@@ -19,8 +19,7 @@ def _view_processor(source: str, display: str, view: str, config: str) -> ocio.C
     transform = ocio.DisplayViewTransform(
         src=space_in_config(source, config), display=display, view=view
     )
-    processor = load_config(config).getProcessor(transform)
-    return exact(processor)
+    return exact(built(load_config(config), f"the view {view} of {display}", transform))
 
 
 def through_view(
@@ -50,14 +49,7 @@ def _inverse_view_processor(target: str, display: str, view: str, config: str) -
         view=view,
         direction=ocio.TRANSFORM_DIR_INVERSE,
     )
-    try:
-        processor = load_config(config).getProcessor(transform)
-    except ocio.Exception as error:
-        raise UseError(
-            f"The view {view} cannot be turned round: {str(error).splitlines()[0]}",
-            "Name another view.",
-        ) from error
-    return exact(processor)
+    return exact(built(load_config(config), f"the view {view} turned round", transform))
 
 
 def against_view(
@@ -122,15 +114,8 @@ def check_view(display: str, view: str, config: str = DEFAULT_CONFIG) -> str:
 @lru_cache(maxsize=16)
 def _display_light_processor(display: str, view: str, config: str) -> ocio.CPUProcessor:
     name = check_view(display, view, config)
-    try:
-        processor = load_config(config).getProcessor(name, ocio.ROLE_INTERCHANGE_DISPLAY)
-    except ocio.Exception as error:
-        raise UseError(
-            f"The config {config} does not say what light {name} is: it has no role "
-            f"{ocio.ROLE_INTERCHANGE_DISPLAY}.",
-            "Name another config with --config.",
-        ) from error
-    return exact(processor)
+    asked = name, ocio.ROLE_INTERCHANGE_DISPLAY
+    return exact(built(load_config(config), f"light of {name}", *asked))
 
 
 def display_xyz(
