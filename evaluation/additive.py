@@ -18,10 +18,10 @@ Floats = NDArray[np.float64]
 POINTS = 6
 """Points of a line: quantiles of the fact's values."""
 
-ROUGHNESS = 3.0
+ROUGHNESS = 1.5
 """Penalty on the difference of neighbouring points."""
 
-SIZE = 1.0
+SIZE = 0.5
 """Penalty on the points themselves, which shares a part out among facts that say the same."""
 
 _ROUNDS = 50

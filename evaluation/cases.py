@@ -173,7 +173,7 @@ def _uses(rng: Rng, content: Content, right: bool) -> tuple[Use, ...]:
     first: Use = (content.slot, "r" if content.slot in one or content.grey else "rgb")
     if content.kind == "colour" and content.grey:
         first = (content.slot, "rgb")
-    if content.kind == "colour" and channels == 4:
+    if content.kind == "colour" and channels in (2, 4):
         return (first, ("opacity", "a"))
     return (first,)
 

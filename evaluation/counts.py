@@ -1,4 +1,4 @@
-"""Strengths of what names and siblings say, measured on labelled pictures beside the pixels."""
+"""Strengths of what names, siblings and normal maps say, beside what all others say."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def measured_strengths(stocks: Sequence[Stock]) -> str:
     for stock in stocks:
         kinds = {stock.root.resolve() / c.path: c.kind for c in stock.cases if c.slot_is_right}
         heard = read_images(stock.inventory, {}, without=frozenset({"slot"}))
-        for witness in ("name", "siblings"):
+        for witness in ("name", "siblings", "pixels"):
             others = read_images(stock.inventory, {}, without=frozenset({"slot", witness}))
             for image, other in zip(heard, others, strict=True):
                 files = [file.resolve() for file in image.record.files]
@@ -40,6 +40,7 @@ def measured_strengths(stocks: Sequence[Stock]) -> str:
                         kind is not None
                         and item.witness == witness
                         and item.claim in (COLOUR, DATA)
+                        and (witness != "pixels" or item.content == "normal")
                     ):
                         chance = data if item.claim == DATA else 1.0 - data
                         true = kind == item.claim
@@ -89,6 +90,9 @@ def _log_odds(chance: float) -> float:
 
 def _heading(item: Evidence) -> str:
     """Return under which heading a piece of evidence is counted."""
+    if item.witness == "pixels":
+        channels = "two" if "two channels" in item.words else "three"
+        return f"pixels: a normal map of {channels} channels ({item.claim})"
     end = "'" if item.witness == "name" else ","
     first = item.words.split(end)[0].split(" of ")[0].strip()
     return f"{item.witness}: {first} ({item.claim})"

@@ -2,7 +2,8 @@
 
 Writes ``src/primecoat/reading/pixel_model.toml``, and prints the other strengths that it measured,
 with how many pictures speak for and against, for ``policy.toml``. Generated pictures (seed 1) and
-the open ones of ``labels.csv`` are fitted on; the open ones of ``labels_held_out.csv`` never.
+the open ones of ``labels.csv``, also in one channel, are fitted on; the open ones of
+``labels_held_out.csv`` never.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from evaluation import additive
 from evaluation.cases import SIZES, Case
 from evaluation.counts import measured_strengths
 from evaluation.generated import generated_set, sheet_of
+from evaluation.grey_copies import grey_copies
 from evaluation.judging import Stock, take_stock
 from evaluation.real import real_stock
 from primecoat.errors import PrimecoatError
@@ -51,12 +53,13 @@ _HEAD = """\
 
 @dataclass(frozen=True, slots=True)
 class Sample:
-    """One labelled picture with its facts."""
+    """One labelled picture with its facts; a copy does not count for how often a kind is met."""
 
     case: Case
     layout: Layout
     facts: dict[str, float]
     real: bool
+    copy: bool = False
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -72,6 +75,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
             made = take_stock(sheet_of(folder / "generated"), cases, folder / "generated")
             real = real_stock(folder / "real", held_out=False)
             samples = [*_samples(made, real=False), *_samples(real, real=True)]
+            samples += _copies(real, folder / "grey")
             chosen.out.write_text(_document(samples), encoding="utf-8", newline="\n")
             print(f"{chosen.out}: {len(samples)} pictures")
             print(measured_strengths((made, real)))
@@ -96,6 +100,13 @@ def _samples(stock: Stock, *, real: bool) -> list[Sample]:
     return samples
 
 
+def _copies(stock: Stock, folder: Path) -> list[Sample]:
+    return [
+        Sample(case, layout_of(statistics), facts_of(header, statistics), real=True, copy=True)
+        for case, header, statistics in grey_copies(stock, folder)
+    ]
+
+
 def _document(samples: Sequence[Sample]) -> str:
     parts = [_HEAD]
     for layout in LAYOUTS:
@@ -105,7 +116,10 @@ def _document(samples: Sequence[Sample]) -> str:
         fitted = additive.fit([sample.facts for sample in chosen], labels, weights)
         share = float(np.average(labels, weights=weights))
         odds = math.log(share / (1.0 - share))
-        frequency = max(-MOST_FREQUENT, min(MOST_FREQUENT, odds))
+        met = np.array([not sample.copy for sample in chosen])
+        share = float(np.average(labels[met], weights=weights[met]))
+        often = math.log(share / (1.0 - share))
+        frequency = max(-MOST_FREQUENT, min(MOST_FREQUENT, often))
         parts.append(
             f"\n[{layout}]\nbase = {fitted.base - odds:.4f}\nfrequency = {frequency:.4f}\n"
             f"limit = {LIMITS[layout]}\npictures = {len(chosen)}\n"

@@ -40,7 +40,9 @@ class Outcome:
 def outcome_of(case: Case, judgement: Judgement) -> Outcome:
     """Return the outcome of a judgement; with nothing said, colour is as probable as not."""
     found = {c.reading: c.confidence for c in judgement.candidates}
-    colour = 1.0 - found.get(DATA, 0.0) if found else 0.5
+    colour = judgement.colour
+    if colour is None:
+        colour = 1.0 - found.get(DATA, 0.0) if found else 0.5
     return Outcome(
         case=case,
         colour=colour,

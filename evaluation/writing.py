@@ -132,10 +132,10 @@ def numbers(content: Content, stored: str) -> Floats:
     pixels = content.pixels
     if content.kind == "data" or stored == DATA:
         return pixels
-    light = np.repeat(pixels, 3, axis=2) if content.grey else pixels[..., :3]
+    light = np.repeat(pixels[..., :1], 3, axis=2) if content.grey else pixels[..., :3]
     coded = convert(light, "lin_rec709_scene", stored)
     if content.grey:
-        return np.ascontiguousarray(coded[..., 1:2])
+        return np.concatenate((coded[..., 1:2], pixels[..., 1:]), axis=2)
     return np.concatenate((coded, pixels[..., 3:]), axis=2)
 
 
@@ -244,7 +244,8 @@ def _write_tiff(path: Path, pixels: Floats, recipe: Recipe) -> None:
         options = {"icc_profile": profile} if profile else {}
         Image.fromarray(values.squeeze()).save(path, "TIFF", **options)
         return
-    extra = {2: ["unspecified"], 4: ["unassalpha"]}.get(channels)
+    beside = "unspecified" if recipe.stored == DATA else "unassalpha"
+    extra = {2: [beside], 4: ["unassalpha"]}.get(channels)
     tifffile.imwrite(
         path,
         values if channels > 1 else values[..., 0],
@@ -262,7 +263,8 @@ def _write_exr(path: Path, pixels: Floats, recipe: Recipe) -> None:
     if channels == 1:
         planes = {"Y": np.ascontiguousarray(values[..., 0])}
     elif channels == 2:
-        planes = {n: np.ascontiguousarray(values[..., i]) for i, n in enumerate("RG")}
+        names = "RG" if recipe.stored == DATA else "YA"
+        planes = {n: np.ascontiguousarray(values[..., i]) for i, n in enumerate(names)}
     else:
         planes = {"RGBA"[:channels]: values}
     header: dict[str, Any] = {"compression": OpenEXR.ZIP_COMPRESSION}

@@ -45,6 +45,8 @@ MAPS: tuple[tuple[float, Callable[[Rng, Surface], Content]], ...] = (
 SINGLES: tuple[tuple[float, Callable[[Rng, Shape], Content]], ...] = (
     (5.0, photograph.photograph),
     (3.0, photograph.backplate),
+    (2.5, photograph.monochrome),
+    (1.0, photograph.grey_cutout),
     (1.0, photograph.high_range_backplate),
     (4.0, photograph.environment),
     (2.0, photograph.low_range_environment),

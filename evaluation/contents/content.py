@@ -30,7 +30,7 @@ class Content:
         What it shows, more closely; a key of the trade words for file names.
     pixels
         Shape (height, width, channels), 1 to 4 channels. Of colour: linear light with Rec.709
-        primaries, and alpha behind it if there are 4. Of data: the numbers to store.
+        primaries, and alpha behind it if there are 2 or 4. Of data: the numbers to store.
     unbounded
         Whether numbers lie outside 0 to 1, so that only a float file can hold them.
     damage
@@ -46,8 +46,9 @@ class Content:
 
     @property
     def grey(self) -> bool:
-        """Whether the picture has one channel."""
-        return int(self.pixels.shape[2]) == 1
+        """Whether the picture has one channel, or is grey with alpha behind it."""
+        channels = int(self.pixels.shape[2])
+        return channels == 1 or (channels == 2 and self.kind == "colour")
 
 
 def colour(slot: str, subject: str, pixels: Floats, *, unbounded: bool = False) -> Content:

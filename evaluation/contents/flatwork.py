@@ -67,6 +67,8 @@ def ink_only(rng: Rng, shape: Shape) -> Content:
     low, high = sorted(rng.uniform(0.02, 0.9, 2))
     drawn = drawn if rng.random() < 0.5 else 1 - drawn
     page = low + (high - low) * drawn
+    if rng.random() < 0.3:
+        return colour("base_color", "picture", page)
     return colour("base_color", "picture", np.repeat(page[..., None], 3, axis=-1))
 
 

@@ -144,6 +144,8 @@ PACKINGS: dict[str, tuple[str, ...]] = {
     "mask": ("mask", "mask", "mask"),
     "mods": ("metalness", "occlusion", "height", "glossiness"),
     "two": ("roughness", "metalness"),
+    "open": ("occlusion", "roughness"),
+    "relief": ("height", "mask"),
     "nrm_rough": ("x", "y", "roughness"),
 }
 """What the channels of packed maps hold; ``x`` and ``y`` are those of a normal map."""
@@ -187,16 +189,25 @@ def islands(rng: Rng, shape: Shape) -> Floats:
     return pieces.astype(np.float32)
 
 
+def _flat_normal(stored: Floats) -> Floats:
+    """Return the undisturbed normal in the form of a stored map: z only where it is kept."""
+    constant = np.ptp(stored, axis=(0, 1)) < 1e-6
+    rest = np.where(constant, stored[0, 0], 0.5)
+    if stored.shape[2] == 3 and not constant[2]:
+        rest[2] = 1.0
+    return np.asarray(rest)
+
+
 def unwrapped(rng: Rng, content: Content, pieces: Floats) -> Content:
     """Return a map as it is baked for a body: only its pieces filled, the rest one flat value."""
     channels = content.pixels.shape[2]
     if content.slot == "normal":
-        rest = np.array([0.5, 0.5, 1.0, 1.0])[:channels]
+        rest = _flat_normal(content.pixels)
     else:
         rest = np.full(channels, float(rng.choice((0.0, 0.0, 0.2, 0.5, 1.0))))
         if content.kind == "colour" and rng.random() < 0.3:
             rest = content.pixels.mean(axis=(0, 1))
-    if channels == 4 and content.slot != "packed":
+    if channels == 4 and content.slot not in ("packed", "normal"):
         rest[3] = content.pixels[0, 0, 3]
     filled = np.where(pieces[..., None] > 0, content.pixels, rest)
     return replace(content, pixels=np.ascontiguousarray(filled, np.float32))

@@ -115,6 +115,33 @@ def backplate(rng: Rng, shape: Shape) -> Content:
     return colour("backplate", "backplate", exposed(rng, scene(rng, shape)))
 
 
+def monochrome(rng: Rng, shape: Shape) -> Content:
+    """Return a black-and-white photograph, in one channel or three equal ones."""
+    tones = _grey_tones(rng, exposed(rng, scene(rng, shape)))
+    slot = str(rng.choice(("base_color", "backplate")))
+    subject = slot if slot == "backplate" else str(rng.choice(("base_color", "picture")))
+    alone = rng.random() < 0.7
+    return colour(slot, subject, tones if alone else np.repeat(tones[..., None], 3, axis=-1))
+
+
+def grey_cutout(rng: Rng, shape: Shape) -> Content:
+    """Return a black-and-white photograph of a thing, transparent around it."""
+    u, v = grid(shape)
+    tones = _grey_tones(rng, exposed(rng, scene(rng, shape)))
+    x, y = rng.uniform(0.4, 0.6, 2)
+    wide, high = rng.uniform(0.15, 0.55, 2)
+    away = np.hypot((u - x) / wide, (v - y) / high) + 0.1 * grain(rng, shape, 1.8)
+    soft = float(rng.choice((0.02, 0.3, 1.0)))
+    covered = step(1.0 + soft, 1.0, away.astype(np.float32))
+    return colour("base_color", "picture", np.stack((tones, covered), axis=-1))
+
+
+def _grey_tones(rng: Rng, seen: Floats) -> Floats:
+    """Return one channel of three, as film or a filter weighs them, with a contrast of its own."""
+    weights = rng.dirichlet((2.0, 4.0, 1.0))
+    return np.asarray(np.clip(seen @ weights, 0, 1) ** rng.uniform(0.7, 1.5), np.float32)
+
+
 def high_range_backplate(rng: Rng, shape: Shape) -> Content:
     """Return scene light behind a scene, with highlights above 1."""
     return colour("backplate", "backplate", scene(rng, shape) * 3, unbounded=True)

@@ -30,7 +30,11 @@ def normals(rng: Rng, surface: Surface) -> Content:
         height = blur(height, float(rng.uniform(0.5, 2.0)))
     vectors = tangent_vectors(rng, height, strength)
     form = str(
-        rng.choice(("unit",) * 12 + ("averaged",) * 3 + ("two", "no_z", "full_z", "swizzled"))
+        rng.choice(
+            ("unit",) * 12
+            + ("averaged",) * 3
+            + ("two", "two", "turned", "no_z", "full_z", "swizzled", "grey_swizzled")
+        )
     )
     if form == "averaged":  # as in a smaller copy: shorter than 1
         vectors = np.stack([blur(vectors[..., i], rng.uniform(1, 3)) for i in range(3)], axis=-1)
@@ -43,9 +47,11 @@ def normals(rng: Rng, surface: Surface) -> Content:
     one, zero = np.ones_like(x), np.zeros_like(x)
     stored = {
         "two": np.stack((x, y), axis=-1),
+        "turned": np.stack((y, x), axis=-1),
         "no_z": np.stack((x, y, zero), axis=-1),
         "full_z": np.stack((x, y, one), axis=-1),
         "swizzled": np.stack((one, y, one, x), axis=-1),
+        "grey_swizzled": np.stack((y, y, y, x), axis=-1),
     }.get(form, stored)
     stored = np.clip(stored, 0, 1)
     damage = ""

@@ -9,11 +9,13 @@ the names of this module.
 from primecoat.version import __version__
 from primecoat.workflow import (
     apply,
+    check_config,
     decide,
     demo,
     gains,
     gate,
     plan,
+    read_config,
     recover,
     report,
     sheet,
@@ -21,16 +23,19 @@ from primecoat.workflow import (
     swatch,
     undo,
     why,
+    write_config,
 )
 
 __all__ = [
     "__version__",
     "apply",
+    "check_config",
     "decide",
     "demo",
     "gains",
     "gate",
     "plan",
+    "read_config",
     "recover",
     "report",
     "sheet",
@@ -38,4 +43,5 @@ __all__ = [
     "swatch",
     "undo",
     "why",
+    "write_config",
 ]

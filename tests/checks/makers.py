@@ -10,9 +10,12 @@ from typing import Any
 
 import numpy as np
 from PIL import Image
+from tests.images.parts import several
 from tests.reading.worlds import P3_CICP, sheet
 from tests.scenes import builders as b
 
+from primecoat.colour.ocio import through_view
+from primecoat.images.curves import light_to_srgb
 from primecoat.images.oiio import write_pixels
 
 Make = Callable[[Path], Path]
@@ -72,6 +75,17 @@ def gltf(uri: str, *more: dict[str, Any], file: str = "", data: bytes | None = N
             path.write_bytes(b.png() if data is None else data)
         materials = [{"name": "glaze"} | b.BASE_COLOUR | extra for extra in more or ({},)]
         return b.write_gltf(folder / "s.gltf", b.gltf([{"uri": uri}], materials))
+
+    return make
+
+
+def parts(*ids: str) -> Make:
+    """Return a maker of a sheet with one picture of a part for each ``colorInteropID``."""
+
+    def make(folder: Path) -> Path:
+        listed = [(f"p{n}", "R G B", {"colorInteropID": name}) for n, name in enumerate(ids)]
+        several(folder / "a.exr", *listed)
+        return sheet(folder, "a.exr,x,base_color,,,")
 
     return make
 
@@ -140,6 +154,19 @@ def pixels(name: str, slot: str, make_pixels: Callable[[], np.ndarray]) -> Make:
     return make
 
 
+def inverse_pair(slot: str) -> Make:
+    """Return a maker of a roughness map, and of its inverse in some slot."""
+
+    def make(folder: Path) -> Path:
+        noise = np.random.default_rng(6).normal(size=(64, 64)).cumsum(axis=0).cumsum(axis=1)
+        rough = np.rint(40 + 150 * (noise - noise.min()) / np.ptp(noise)).astype(np.uint8)
+        write_pixels(folder / "a_roughness.png", rough[..., None])
+        write_pixels(folder / "a_two.png", 255 - rough[..., None])
+        return sheet(folder, "a_roughness.png,x,roughness,,,", f"a_two.png,y,{slot},,,")
+
+    return make
+
+
 def light(*extreme: float, count: int = 1) -> Callable[[], np.ndarray]:
     """Return a maker of a sky whose first pixels hold a value each, or one value many times."""
 
@@ -164,14 +191,19 @@ def painted(low: float, high: float) -> Callable[[], np.ndarray]:
     return make
 
 
-def lights(shoulder: bool) -> Callable[[], np.ndarray]:
-    """Return a maker of coloured light, through a soft shoulder or cut off at white."""
+def lit_paint(view: bool) -> Callable[[], np.ndarray]:
+    """Return a maker of two paints under uneven light, through a view or just encoded.
+
+    The view is that of ACES 2 as OpenColorIO has it.
+    """
 
     def make() -> np.ndarray:
-        generator = np.random.default_rng(6)
-        level = generator.exponential(0.6, (128, 128, 1)) * np.array([1.0, 0.7, 0.45])
-        seen = 0.99 * (1.0 - np.exp(-9.0 * level)) if shoulder else np.clip(level, 0.0, 1.0)
-        return np.asarray(np.rint(255 * seen), dtype=np.uint8)
+        rows, columns = np.mgrid[0:128, 0:128] / 128.0 * 2 * np.pi
+        shade = 0.55 + 0.2 * np.sin(9 * columns + 3 * np.sin(2 * rows)) + 0.2 * np.cos(7 * rows)
+        paint = np.where(rows[..., None] < np.pi, [0.95, 0.35, 0.15], [0.15, 0.35, 0.95])
+        light = (shade[..., None] * paint).astype(np.float32)
+        shown = through_view(light, "lin_rec709_scene") if view else light_to_srgb(light)
+        return np.asarray(np.rint(255 * np.clip(shown, 0.0, 1.0)), dtype=np.uint8)
 
     return make
 

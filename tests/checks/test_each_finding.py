@@ -21,11 +21,13 @@ from tests.checks.makers import (
     gltf,
     gltf_normal,
     grey_tiles,
+    inverse_pair,
     jpeg_height,
     light,
-    lights,
+    lit_paint,
     normal_map,
     painted,
+    parts,
     picture,
     pixels,
     radiance,
@@ -81,6 +83,8 @@ TWINS: dict[str, tuple[str, Make, Make]] = {
     ),
     "PC109": ("a.<UDIM>.png", tiles(b.png(4)), tiles(b.png())),
     "PC110": ("s.usda", stage("raw"), stage("sRGB")),
+    "PC112": ("a.exr", parts("lin_ap1_scene", "lin_rec709_scene"), parts("lin_ap1_scene", "data")),
+    "PC113": ("a.exr", parts("lin_ap1_scene", "kiln:glow"), parts("lin_ap1_scene", "unknown")),
     "PC201": (
         "s.csv",
         picture(",x,base_color,,,0.5 0.4 0.3"),
@@ -122,8 +126,8 @@ TWINS: dict[str, tuple[str, Make, Make]] = {
     ),
     "PC311": (
         "a.png",
-        pixels("a.png", "base_color", lights(shoulder=True)),
-        pixels("a.png", "base_color", lights(shoulder=False)),
+        pixels("a.png", "base_color", lit_paint(view=True)),
+        pixels("a.png", "base_color", lit_paint(view=False)),
     ),
     "PC312": (
         "a.png",
@@ -135,6 +139,7 @@ TWINS: dict[str, tuple[str, Make, Make]] = {
     "PC315": ("a.hdr", radiance("EXPOSURE=0.1"), radiance("EXPOSURE=1")),
     "PC316": ("a_lin_ap0_scene.exr", ap0(0.0, 0.9, 0.0), ap0(0.3, 0.5, 0.4)),
     "PC317": ("a.<UDIM>.png", grey_tiles(encoded=True), grey_tiles(encoded=False)),
+    "PC318": ("a_two.png", inverse_pair("roughness"), inverse_pair("glossiness")),
     "PC401": ("a.png", gltf("a.png"), gltf("a.png", file="a.png")),
     "PC402": ("a.png", gltf("A.png", file="a.png"), gltf("a.png", file="a.png")),
     "PC411": (
@@ -194,7 +199,8 @@ def test_absent_in_the_twin(code: str, tmp_path: Path):
 
 def test_no_code_is_forgotten():
     """Every code of the catalogue is either tested here or comes up in plans only."""
-    assert sorted((*TWINS, *OF_PLANS)) == sorted(CATALOGUE)
+    of_configs = [code for code in CATALOGUE if code.startswith("PC5")]  # tests/config
+    assert sorted((*TWINS, *OF_PLANS, *of_configs)) == sorted(CATALOGUE)
 
 
 def test_taken_name(tmp_path: Path):

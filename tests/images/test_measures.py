@@ -55,7 +55,6 @@ def test_comb_gaps_of_a_stretch(factor: float, tmp_path: Path):
     )
     assert found.levels is not None
     assert found.levels.conversion == "stretched"
-    assert found.levels.stretch == pytest.approx(factor, rel=0.02)
 
 
 @pytest.mark.parametrize("seed", range(8))
@@ -88,7 +87,6 @@ def test_dark_steps_of_linear_light():
     assert linear is not None
     assert encoded is not None
     assert linear.dark_share > 0.9 > 0.1 > encoded.dark_share
-    assert linear.dark_codes <= 12
 
 
 # --- range ------------------------------------------------------------------------------------
@@ -105,7 +103,6 @@ def test_half_overflow_plateau_and_stops(tmp_path: Path):
     assert [c.above_half for c in found.channels] == [int(sun.sum())] * 3
     assert found.range.plateau == sun.sum()
     assert (found.range.plateau_rows, found.range.plateau_columns) == (13, 13)
-    assert found.range.plateau_filled == pytest.approx(np.pi / 4, abs=0.15)
     assert found.range.stops == pytest.approx(np.log2(70000 / 0.25), abs=0.01)
 
 
@@ -123,7 +120,7 @@ def test_a_measured_sun_has_no_plateau(tmp_path: Path):
 @pytest.mark.parametrize("quality", [40, 70])
 @pytest.mark.parametrize("crop", [(0, 0), (3, 5)])
 def test_blocks_of_a_jpeg_saved_again_as_png(quality: int, crop: tuple[int, int], tmp_path: Path):
-    """The codec is the imaging library's; the phase tells a crop."""
+    """The codec is the imaging library's; a cropped picture shows the blocks too."""
     grain = 0.02 * np.random.default_rng(5).normal(size=(256, 256))
     out = io.BytesIO()
     Image.fromarray(eight(smooth(5) + grain)).save(out, "JPEG", quality=quality)
@@ -132,7 +129,6 @@ def test_blocks_of_a_jpeg_saved_again_as_png(quality: int, crop: tuple[int, int]
     assert found is not None
     assert found.strength > 0.15
     assert found.errors > 8
-    assert (found.row, found.column) == (-crop[0] % 8, -crop[1] % 8)
 
 
 def test_no_blocks_without_the_codec(tmp_path: Path):
@@ -181,48 +177,50 @@ def test_chroma_of_known_colours(tmp_path: Path):
     assert found is not None
     assert found.mean_chroma == pytest.approx(0.5)
     assert (found.grey, found.saturated) == (0.5, 0.5)
-    assert found.hue == pytest.approx(0.0, abs=0.1)
     assert found.hue_spread == pytest.approx(0.0, abs=1e-3)
     # IEC 61966-2-1: code 128 is 0.2158605 of light; Rec. ITU-R BT.709: red weighs 0.2126.
-    assert found.linear_mean == pytest.approx((0.2158605 + 0.2126) / 2, abs=2e-4)
+    assert found.linear_percentiles[0] == pytest.approx(0.2126, abs=2e-4)
+    assert found.linear_percentiles[-1] == pytest.approx(0.2158605, abs=2e-4)
 
 
-def test_alpha_that_multiplies_colour(tmp_path: Path):
-    alpha = smooth(7)
-    colour = 0.2 + 0.6 * np.dstack([smooth(s) for s in (8, 9, 10)])
-    plain = measured(tmp_path / "a.png", eight(np.dstack([colour, alpha]))).alpha
-    multiplied = measured(
-        tmp_path / "b.png", eight(np.dstack([colour * alpha[..., None], alpha]))
-    ).alpha
-    assert plain is not None
-    assert multiplied is not None
-    assert multiplied.colour_above_alpha == 0.0 < 0.2 < plain.colour_above_alpha
-    assert multiplied.colour_with_alpha is not None
-    assert multiplied.colour_with_alpha > 0.6
-
-
-def test_empty_space_and_border(tmp_path: Path):
+def test_empty_space(tmp_path: Path):
     pixels = np.zeros((100, 100, 3), dtype=np.uint8)
     pixels[25:75, 25:75] = eight(g.colours(np.random.default_rng(1), 50))
     found = measured(tmp_path / "a.png", pixels).coverage
     assert found is not None
-    assert found.black == pytest.approx(0.75, abs=0.01)
-    assert found.commonest_colour == (0.0, 0.0, 0.0)
-    assert (found.border, found.border_black) == (1.0, 1.0)
+    assert found.commonest == pytest.approx(0.75, abs=0.01)
 
 
-def test_soft_and_hard_ends(tmp_path: Path):
-    """A film-like curve, x / (x + 0.155) and the like, piles lights up below the end."""
-    light = np.exp(1.6 * g.smooth_noise(np.random.default_rng(1), 256, 1.5))
-    soft = measured(tmp_path / "a.png", eight(1.0 - np.exp(-1.5 * light))).tone
-    hard = measured(tmp_path / "b.png", eight(0.3 * light)).tone
-    assert soft is not None
-    assert hard is not None
-    assert soft.soft_high is not None
-    assert soft.soft_high > 1.2
-    assert hard.cut_high > 0.05
-    assert hard.soft_high is not None
-    assert hard.soft_high < 1.1
+@pytest.mark.parametrize("exponent", [1.0, 1.3, 1.6])
+def test_steps_of_channels_under_a_power(exponent: float, tmp_path: Path):
+    """Where the weak channel is a power of the strong one, its steps in stops are as much greater.
+
+    The encoding is undone first (IEC 61966-2-1), so that light alone gives 1.
+    """
+    strong = 0.3 + 0.5 * smooth(11)
+    light = np.dstack([strong, 0.5 * strong**exponent, 0.25 * strong**exponent])
+    one_hue = measured(tmp_path / "one.png", eight(g.srgb_encoded(light))).tone
+    assert one_hue is None  # a pigment could do that
+    light = np.concatenate([light, light[..., ::-1]])
+    tone = measured(tmp_path / "a.png", eight(g.srgb_encoded(light))).tone
+    assert tone is not None
+    assert tone.uneven == pytest.approx(exponent, rel=0.03)
+    assert tone.alike > 0.95
+
+
+def test_chroma_that_a_codec_took(tmp_path: Path):
+    """Half resolution of chroma is told; the same picture without a codec keeps all of it."""
+    rng = np.random.default_rng(12)
+    shade = 0.3 + 0.4 * rng.random((256, 256, 1))
+    light = shade * np.repeat([[[0.9, 0.4, 0.2]], [[0.2, 0.4, 0.9]]], 128, axis=0)
+    codes = eight(g.srgb_encoded(light))
+    out = io.BytesIO()
+    Image.fromarray(codes).save(out, "JPEG", quality=92, subsampling=2)
+    whole = measured(tmp_path / "a.png", codes).tone
+    taken = measured(tmp_path / "b.png", np.asarray(Image.open(out))).tone
+    assert whole is not None
+    assert whole.chroma_kept > 0.8
+    assert taken is None or taken.chroma_kept < 0.6
 
 
 def test_noise_and_pictures_differ_in_space(tmp_path: Path):

@@ -20,7 +20,7 @@ from tests.images import profiles as icc
 from tests.images import written as w
 
 from primecoat.errors import ImageError
-from primecoat.images import exif, exr, jpeg, png, radiance, tga, tiff, webp
+from primecoat.images import exif, exr, jpeg, png, radiance, tga, tiff, tiff_pages, webp
 from primecoat.images.exr_parts import read_exr_headers
 from primecoat.images.head import HEAD, LIMIT, Head
 from primecoat.images.icc import classify_profile
@@ -85,13 +85,22 @@ def parse_exr(data: bytes) -> object:
         exr.statements_of(headers),
         exr.exr_storage(headers),
         exr.part_headers(headers),
+        exr.exr_levels(headers),
         exr.exr_texture(headers),
     )
 
 
 def parse_tiff(data: bytes) -> object:
     head = Head(BytesIO(data))
-    return tiff.tiff_statements(head), tiff.tiff_storage(head), tiff.tiff_texture(head)
+    pages = tiff_pages.read_pages(head)
+    assert tiff_pages.count_parts(pages) >= 1
+    assert tiff_pages.count_levels(pages) >= 1
+    return (
+        tiff.tiff_statements(head),
+        tiff.tiff_storage(head),
+        tiff.tiff_texture(head),
+        tiff_pages.part_headers(head, pages),
+    )
 
 
 def parse_radiance(data: bytes) -> object:

@@ -144,7 +144,8 @@ def test_no_strong_witness_no_conflict(evidence: list[Evidence]):
 
 def test_prior_against_weaker_evidence():
     """A prior that outweighs evidence for data makes colour likely at most, never settled."""
-    evidence = [said(DATA, 5.0), said("srgb_rec709_scene", 9.9, prior=True)]
+    data = said(DATA, 5.0, witness="pixels")
+    evidence = [data, said("srgb_rec709_scene", 9.9, prior=True)]
     assert weigh([evidence[0]], RULES).reading == DATA
     judged = weigh(evidence, RULES)
     assert (judged.reading, judged.standing) == ("srgb_rec709_scene", "likely")
@@ -216,3 +217,37 @@ def test_weights_keep_their_order():
     assert RULES.weight("name", "word") < RULES.weight("standing", "strong")
     assert RULES.weight("siblings", "plain_member") < RULES.weight("name", "word")
     assert 0.5 < LIKELY < SETTLED < 1.0
+
+
+def test_a_slot_decides_between_colour_and_data():
+    """All that pixels can say by themselves, and how often such pictures are data, yields to it."""
+    grey_paint = (
+        said("colour", RULES.weight("slot", "kind"), witness="slot"),
+        said(DATA, 3.0, witness="pixels"),
+        said(DATA, 2.2, prior=True, witness="pixels"),
+        said(DATA, RULES.weight("siblings", "grey_beside_colour"), witness="siblings"),
+    )
+    colour = weigh(grey_paint, RULES).colour
+    assert colour is not None
+    assert colour >= LIKELY
+    map_ = (
+        said(DATA, RULES.weight("slot", "kind"), witness="slot"),
+        said("colour", 4.0, witness="pixels"),
+        said("colour", 0.6, prior=True, witness="pixels"),
+        said("colour", RULES.weight("siblings", "plain_member"), witness="siblings"),
+    )
+    assert weigh(map_, RULES).reading == DATA
+
+
+def test_colour_in_a_space_without_a_name_is_colour():
+    """A profile of no known space leaves the space open, and nothing else."""
+    judged = weigh(
+        (
+            said("colour", RULES.weight("slot", "kind"), witness="slot"),
+            said(UNKNOWN, RULES.weight("header", "firm"), among_colours=True, witness="header"),
+        ),
+        RULES,
+    )
+    assert (judged.reading, judged.candidates) == (UNKNOWN, ())
+    assert judged.colour == pytest.approx(0.9999, abs=1e-4)
+    assert weigh((), RULES).colour is None

@@ -127,8 +127,7 @@ def test_effective_space_and_its_origin(tmp_path: Path, case: str):
     root, body, place, name, origin, file = INHERITANCE[case]
     path = write(tmp_path, root, body)
     document = read_document(path, "s.mtlx")
-    element = document.root.descendant(place)
-    assert element is not None
+    (element,) = (e for e in document.root.below() if e.path == place)
     space = effective_space(document, element)
     assert (space.name, space.origin) == (name, origin)
     assert file in space.words or not origin
@@ -226,7 +225,7 @@ def test_no_working_space_no_conversion(tmp_path: Path):
     """Without a working space, or with one that no transform leads to, that is told."""
     body = '<image name="i" type="color3" colorspace="srgb_texture"/>'
     document = read_document(write(tmp_path, "", body), "s.mtlx")
-    image = document.root.descendant("i")
+    image = document.root.child("i")
     assert image is not None
     space = effective_space(document, image)
     reading, why = reads_today(space, "", colour=True, kind="type color3")

@@ -20,7 +20,8 @@ _FLIP = (
 def check(readings: Readings) -> Iterator[Finding]:
     """Yield a finding where the standard fixes the direction, or where one map differs from most.
 
-    The direction is taken from integrability; maps that leave it undecided are left out.
+    The direction is taken from integrability; maps that leave it undecided are left out. A map
+    whose red was flipped instead has the same curl: then bumps look like dents from the sides.
     """
     told = [(image, direction) for image in readings.images if (direction := _green(image))]
     counts = Counter(direction for _, direction in told)
@@ -32,16 +33,18 @@ def check(readings: Readings) -> Iterator[Finding]:
                 yield finding(
                     "green_direction_differs",
                     image.record.path,
-                    "Its green points down: only so are its slopes those of one surface. glTF "
-                    "wants it to point up, so dents will look like bumps from above and below.",
+                    "Its green points down (or its red to the left): only so are its slopes those "
+                    f"of one surface, in {_squares(image)}. glTF wants green to point up, so dents "
+                    "will look like bumps from above and below.",
                     _FLIP,
                 )
         elif most and direction != usual:
             yield finding(
                 "green_direction_differs",
                 image.record.path,
-                f"Its green points {direction}, that of {counts[usual]} other normal maps here "
-                f"points {usual}. Under one setting of the material one kind is lit wrongly.",
+                f"Its green points {direction} (in {_squares(image)}), that of {counts[usual]} "
+                f"other normal maps here points {usual}. Under one setting of the material one "
+                "kind is lit wrongly.",
                 _FLIP,
             )
 
@@ -52,6 +55,12 @@ def _green(image: ImageReading) -> str:
         return ""
     direction = statistics.green.green
     return "" if direction == "undecided" else direction
+
+
+def _squares(image: ImageReading) -> str:
+    statistics = image.record.statistics
+    green = statistics.green if statistics is not None else None
+    return f"{green.same_side if green else 0.0:.0%} of the squares that tell anything"
 
 
 def _fixed_up(image: ImageReading) -> bool:

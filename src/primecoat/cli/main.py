@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from primecoat.cli.changing import apply, plan, recover, undo
+from primecoat.cli.config import config
 from primecoat.cli.passing import gate
 from primecoat.cli.run import run_app
 from primecoat.cli.showing import demo, report, sheet
@@ -46,6 +47,7 @@ def main(
 
 for verb in (demo, survey, why, decide, plan, apply, undo, recover, gate, report, sheet, swatch):
     app.command()(verb)
+app.add_typer(config, name="config", help="Write, check and try OpenColorIO configs.")
 
 
 def run(arguments: list[str] | None = None) -> int:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 import typer
 
 from primecoat import workflow
 from primecoat.cli.options import (
     AsJson,
-    Config,
     FromSpace,
     Roots,
     Target,
@@ -22,11 +23,19 @@ def gate(
     json: AsJson = False,
     root: Roots = None,
     from_space: FromSpace = None,
-    config: Config = None,
+    config: Annotated[
+        str | None,
+        typer.Option(
+            "--config",
+            help="OpenColorIO config the scene will be read with: built-in name or file. A file "
+            "that it misreads keeps the gate closed.",
+            metavar="CONFIG",
+        ),
+    ] = None,
 ) -> None:
     """Pass only if every image and colour is explicit; name each that is not."""
     found = surveyed(target, root, from_space, workflow.DEFAULT_TO, config, "", verify=True)
-    result = workflow.gate(found)
+    result = workflow.gate(found, config=config)
     if json:
         print_document(
             "primecoat.gate/1",

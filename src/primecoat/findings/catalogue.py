@@ -1,7 +1,7 @@
 """The one table of finding codes.
 
 A code is never reused and never changes its meaning. Families: 1xx how an image is read,
-2xx colours and lights, 3xx pixels, 4xx files and changes.
+2xx colours and lights, 3xx pixels, 4xx files and changes, 5xx colour configs.
 """
 
 from __future__ import annotations
@@ -33,6 +33,8 @@ _ENTRIES = (
     CatalogueEntry("PC108", "declared_space_is_not_known", "error", "0.1"),
     CatalogueEntry("PC109", "tiles_disagree", "error", "0.1"),
     CatalogueEntry("PC110", "declarations_contradict", "error", "0.1"),
+    CatalogueEntry("PC112", "parts_disagree", "warning", "0.1"),
+    CatalogueEntry("PC113", "part_statement_is_not_known", "warning", "0.1"),
     CatalogueEntry("PC201", "colour_space_of_value_unknown", "warning", "0.1"),
     CatalogueEntry("PC301", "normal_map_is_damaged", "error", "0.1"),
     CatalogueEntry("PC302", "image_cannot_be_read", "error", "0.1"),
@@ -51,6 +53,7 @@ _ENTRIES = (
     CatalogueEntry("PC315", "exposure_or_primaries_stated", "warning", "0.1"),
     CatalogueEntry("PC316", "colour_out_of_gamut", "warning", "0.1"),
     CatalogueEntry("PC317", "tile_went_through_a_curve", "error", "0.1"),
+    CatalogueEntry("PC318", "roughness_is_inverted", "warning", "0.1"),
     CatalogueEntry("PC401", "file_is_missing", "error", "0.1"),
     CatalogueEntry("PC402", "file_name_differs_in_case", "error", "0.1"),
     CatalogueEntry("PC403", "file_is_outside_the_root", "error", "0.1"),
@@ -63,6 +66,33 @@ _ENTRIES = (
     CatalogueEntry("PC410", "route_is_not_open_here", "note", "0.1"),
     CatalogueEntry("PC411", "reference_is_not_portable", "warning", "0.1"),
     CatalogueEntry("PC412", "variants_are_not_all_tried", "note", "0.1"),
+    CatalogueEntry("PC501", "lut_file_is_missing", "error", "0.1"),
+    CatalogueEntry("PC502", "config_key_is_ignored", "error", "0.1"),
+    CatalogueEntry("PC503", "rule_names_absent_space", "error", "0.1"),
+    CatalogueEntry("PC504", "interchange_role_is_missing", "warning", "0.1"),
+    CatalogueEntry("PC505", "data_is_not_marked", "error", "0.1"),
+    CatalogueEntry("PC506", "role_names_absent_space", "error", "0.1"),
+    CatalogueEntry("PC507", "display_has_no_usable_view", "error", "0.1"),
+    CatalogueEntry("PC508", "view_names_absent_part", "error", "0.1"),
+    CatalogueEntry("PC509", "rule_never_fires", "warning", "0.1"),
+    CatalogueEntry("PC510", "rule_fires_inside_words", "warning", "0.1"),
+    CatalogueEntry("PC511", "interop_id_names_no_space", "error", "0.1"),
+    CatalogueEntry("PC512", "interop_id_is_used_twice", "error", "0.1"),
+    CatalogueEntry("PC513", "interop_id_disagrees", "error", "0.1"),
+    CatalogueEntry("PC514", "lut_is_inverted", "warning", "0.1"),
+    CatalogueEntry("PC515", "path_is_not_portable", "warning", "0.1"),
+    CatalogueEntry("PC516", "lut_name_differs_in_case", "error", "0.1"),
+    CatalogueEntry("PC517", "inactive_space_is_used", "note", "0.1"),
+    CatalogueEntry("PC518", "transform_cannot_be_built", "error", "0.1"),
+    CatalogueEntry("PC519", "result_is_no_number", "error", "0.1"),
+    CatalogueEntry("PC520", "curve_is_not_monotonic", "warning", "0.1"),
+    CatalogueEntry("PC521", "neutral_gets_a_tint", "warning", "0.1"),
+    CatalogueEntry("PC522", "working_role_is_missing", "error", "0.1"),
+    CatalogueEntry("PC523", "config_needs_newest_library", "note", "0.1"),
+    CatalogueEntry("PC524", "variable_has_no_default", "warning", "0.1"),
+    CatalogueEntry("PC525", "config_is_refused", "error", "0.1"),
+    CatalogueEntry("PC526", "look_names_absent_space", "error", "0.1"),
+    CatalogueEntry("PC527", "view_has_another_white", "note", "0.1"),
 )
 
 CATALOGUE: dict[str, CatalogueEntry] = {entry.code: entry for entry in _ENTRIES}

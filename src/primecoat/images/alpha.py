@@ -1,8 +1,4 @@
-"""How colour and alpha go together: multiplied (associated) or not.
-
-Colour that was multiplied by alpha cannot exceed it where the surface reflects less than 1
-(Porter and Duff, *Compositing digital images*, SIGGRAPH 1984), and is 0 where alpha is.
-"""
+"""What colour there is where alpha is zero."""
 
 from __future__ import annotations
 
@@ -12,8 +8,6 @@ from numpy.typing import NDArray
 from primecoat.images.image_statistics import AlphaStatistics
 
 Floats = NDArray[np.float32]
-
-_FEW = 64
 
 
 def measure_alpha(alpha: Floats, colour: Floats) -> AlphaStatistics:
@@ -25,25 +19,17 @@ def measure_alpha(alpha: Floats, colour: Floats) -> AlphaStatistics:
         Shape (pixels): finite, integers scaled to 0 to 1.
     colour
         Shape (channels, pixels), the same.
+
+    Examples
+    --------
+    >>> alpha = np.array([0, 0, 0.5, 1], dtype=np.float32)
+    >>> measure_alpha(alpha, np.array([[0.3, 0, 0.3, 0.3]], dtype=np.float32))
+    AlphaStatistics(transparent=0.5, colour_under_zero=0.5)
     """
-    clear, full = alpha <= 0.0, alpha >= 1.0
-    partly = ~(clear | full)
-    peak = colour.max(axis=0) if len(colour) else np.zeros_like(alpha)
-
-    def share(part: NDArray[np.bool_], whole: NDArray[np.bool_]) -> float:
-        return float(np.count_nonzero(part & whole)) / max(1, int(np.count_nonzero(whole)))
-
-    everywhere = np.ones_like(clear)
+    clear = alpha <= 0.0
+    painted = (colour > 0).any(axis=0) if len(colour) else np.zeros_like(clear)
+    count = int(np.count_nonzero(clear))
     return AlphaStatistics(
-        transparent=share(clear, everywhere),
-        opaque=share(full, everywhere),
-        colour_under_zero=share(peak > 0, clear),
-        colour_above_alpha=share(peak > alpha + np.float32(1e-6), partly),
-        colour_with_alpha=_together(peak[partly], alpha[partly]),
+        transparent=count / max(1, alpha.size),
+        colour_under_zero=int(np.count_nonzero(painted & clear)) / max(1, count),
     )
-
-
-def _together(one: Floats, other: Floats) -> float | None:
-    if one.size < _FEW or np.ptp(one) < 0.01 or np.ptp(other) < 0.01:
-        return None
-    return float(np.corrcoef(one, other)[0, 1])

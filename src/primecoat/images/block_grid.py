@@ -27,14 +27,10 @@ class BlockGrid:
         of the weaker direction; 0 without a grid.
     errors
         The same in standard errors of the five phases that do not touch it.
-    row, column
-        Phase of the grid: where in 0 to 7 a block begins; 0 and 0 unless the picture was cropped.
     """
 
     strength: float
     errors: float
-    row: int
-    column: int
 
 
 def find_blocks(windows: Floats) -> BlockGrid | None:
@@ -56,12 +52,12 @@ def find_blocks(windows: Floats) -> BlockGrid | None:
     row = _phases(windows.transpose(0, 2, 1))
     if column is None or row is None:
         return None
-    weaker = min(row, column, key=lambda found: found[2])
-    return BlockGrid(strength=weaker[1], errors=weaker[2], row=row[0], column=column[0])
+    strength, errors = min(row, column, key=lambda found: found[1])
+    return BlockGrid(strength=strength, errors=errors)
 
 
-def _phases(windows: Floats) -> tuple[int, float, float] | None:
-    """Return the phase with the greatest excess of steps, the excess, and its standard errors."""
+def _phases(windows: Floats) -> tuple[float, float] | None:
+    """Return the greatest excess of steps of any phase, and its standard errors."""
     steps = np.diff(windows, axis=2)
     size = np.abs(steps[:, :, 1:-1] - (steps[:, :, :-2] + steps[:, :, 2:]) / 2)
     size = np.minimum(size, np.float32(0.1))  # edges of the subject are no blocks
@@ -74,7 +70,6 @@ def _phases(windows: Floats) -> tuple[int, float, float] | None:
         return None
     floor = 0.02 * mean  # phases of unlike subjects differ by so much anyway
     return (
-        best,
         float(by_phase[best]) / mean - 1.0,
         (float(by_phase[best]) - mean) / (spread + floor),
     )

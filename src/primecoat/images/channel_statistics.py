@@ -29,7 +29,6 @@ def of_codes(name: str, row: NDArray[Any]) -> ChannelStatistics:
     variance = float(apart**2 @ weights)
     places = np.rint(values * (_STEPS - 1)).astype(np.intp)
     steps = np.bincount(places, weights, _STEPS).astype(np.float64)
-    mode = int(steps.argmax())
     return ChannelStatistics(
         name=name,
         minimum=float(values[0]),
@@ -37,14 +36,12 @@ def of_codes(name: str, row: NDArray[Any]) -> ChannelStatistics:
         mean=mean,
         deviation=math.sqrt(variance),
         distinct=len(used),
-        distinct_share=len(used) / min(most + 1, row.size),
         near_black=float(weights[values <= _NEAR].sum()),
         near_white=float(weights[values >= 1.0 - _NEAR].sum()),
         at_maximum=int(histogram[used[-1]]),
         bimodality=bimodality(steps),
         skewness=float(apart**3 @ weights) / variance**1.5 if variance > 1e-9 else None,
-        mode=mode / (_STEPS - 1),
-        mode_share=float(steps[mode]),
+        mode_share=float(steps.max()),
     )
 
 
@@ -57,7 +54,6 @@ def of_floats(name: str, row: Floats, exact: ExactCounts) -> ChannelStatistics:
     sampled = max(1, sound.size)
     places = np.rint(np.clip(sound, 0.0, 1.0) * np.float32(_STEPS - 1)).astype(np.intp)
     steps = np.bincount(places, minlength=_STEPS) / sampled
-    mode = int(steps.argmax())
     return ChannelStatistics(
         name=name,
         minimum=exact.minimum if exact.finite else 0.0,
@@ -65,7 +61,6 @@ def of_floats(name: str, row: Floats, exact: ExactCounts) -> ChannelStatistics:
         mean=mean,
         deviation=math.sqrt(max(0.0, variance)),
         distinct=distinct,
-        distinct_share=distinct / sampled,
         near_black=int(np.count_nonzero(sound <= _NEAR)) / sampled,
         near_white=int(np.count_nonzero(sound >= 1.0 - _NEAR)) / sampled,
         at_maximum=exact.at_maximum if exact.finite else 0,
@@ -76,8 +71,7 @@ def of_floats(name: str, row: Floats, exact: ExactCounts) -> ChannelStatistics:
         above_half=exact.above_half,
         bimodality=bimodality(steps) if sound.size else None,
         skewness=_skewness(sound),
-        mode=mode / (_STEPS - 1),
-        mode_share=float(steps[mode]),
+        mode_share=float(steps.max()),
     )
 
 

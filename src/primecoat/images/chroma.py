@@ -36,12 +36,8 @@ class ChromaStatistics:
         Share of pixels with a saturation above 0.75 that are not nearly black.
     hue_spread
         Circular variance of the hue, weighted by chroma: 0 one hue, 1 all hues alike.
-    hue
-        Mean hue in degrees (0 red, 120 green, 240 blue), or None where nothing has a hue.
     linear_percentiles
         Linear luminance at :data:`PERCENTILES`, were the picture sRGB-encoded.
-    linear_mean
-        Its mean.
     stored_percentiles
         The same of the stored numbers, were they linear.
     """
@@ -50,9 +46,7 @@ class ChromaStatistics:
     grey: float
     saturated: float
     hue_spread: float
-    hue: float | None
     linear_percentiles: tuple[float, ...]
-    linear_mean: float
     stored_percentiles: tuple[float, ...]
 
 
@@ -83,8 +77,6 @@ def measure_chroma(triple: Floats) -> ChromaStatistics | None:
         grey=float(np.mean(chroma <= _GREY)),
         saturated=float(np.mean((chroma > 0.75 * high) & (high > 0.05))),
         hue_spread=float(np.clip(1.0 - directed, 0.0, 1.0)),
-        hue=float(np.degrees(np.arctan2(y, x)) % 360.0) if long > 1e-3 * len(red) else None,
         linear_percentiles=tuple(map(float, np.percentile(linear, PERCENTILES))),
-        linear_mean=float(linear.mean(dtype=np.float64)),
         stored_percentiles=tuple(map(float, np.percentile(stored, PERCENTILES))),
     )

@@ -13,7 +13,23 @@ from io import BytesIO
 from primecoat.images.head import Head
 from primecoat.images.header import ColourStatement
 
-_SIZES = {1: 1, 2: 1, 3: 2, 4: 4, 5: 8, 6: 1, 7: 1, 8: 2, 9: 4, 10: 8, 11: 4, 12: 8, 13: 4, 16: 8}
+_SIZES = {
+    1: 1,
+    2: 1,
+    3: 2,
+    4: 4,
+    5: 8,
+    6: 1,
+    7: 1,
+    8: 2,
+    9: 4,
+    10: 8,
+    11: 4,
+    12: 8,
+    13: 4,
+    16: 8,
+    18: 8,
+}
 _MOST_ENTRIES = 4096
 
 EXIF_DIRECTORY = 0x8769
@@ -73,6 +89,14 @@ class Directories:
             found.setdefault(tag, Entry(kind, number, place))
         return found
 
+    def following(self, offset: int) -> int:
+        """Return where the directory after the one at `offset` lies; 0 if there is none."""
+        if not self.valid or offset < 8:
+            return 0
+        width, step = (8, 20) if self.big else (2, 12)
+        count = self._number(self._head.at(offset, width))
+        return self._number(self._head.at(offset + width + count * step, 8 if self.big else 4))
+
     def raw(self, entry: Entry | None) -> bytes:
         """Return the bytes of an entry's value, fewer where the file ends."""
         if entry is None:
@@ -85,6 +109,16 @@ class Directories:
             return None
         raw = self.raw(entry)[: _SIZES[entry.type]]
         return self._number(raw) if raw else None
+
+    def integers(self, entry: Entry | None) -> tuple[int, ...]:
+        """Return the whole numbers of an entry's value; none of another type."""
+        if entry is None or entry.type not in (1, 3, 4, 13, 16, 18):
+            return ()
+        size, count = _SIZES[entry.type], min(entry.count, _MOST_ENTRIES)
+        raw = self.raw(Entry(entry.type, count, entry.offset))
+        return tuple(
+            self._number(raw[at : at + size]) for at in range(0, len(raw) - size + 1, size)
+        )
 
     def text(self, entry: Entry | None) -> str:
         """Return the text of an entry's value up to its first zero, or an empty text."""

@@ -13,6 +13,7 @@ from primecoat.colour.ids import DATA, SPACES, UNKNOWN
 from primecoat.images.encodings import WORDS, match_primaries, reading_of
 from primecoat.images.exr_parts import SIGNATURE, ExrHeaders, Part
 from primecoat.images.header import ColourStatement, PartHeader, TextureRecord
+from primecoat.images.layers import layers_of
 from primecoat.images.texture_record import texture_record
 
 __all__ = ["OF_A_PART", "SIGNATURE"]
@@ -35,18 +36,23 @@ def statements_of(headers: ExrHeaders) -> tuple[ColourStatement, ...]:
 
 
 def part_headers(headers: ExrHeaders) -> tuple[PartHeader, ...]:
-    """Return every part of a file with more than one; none otherwise."""
-    if len(headers.parts) < 2:
-        return ()
-    return tuple(
+    """Return every part of a file with more than one part or layer; none otherwise."""
+    found = tuple(
         PartHeader(
             name=part.text("name"),
             channels=tuple(c.name for c in part.channels()),
             pixel_types=tuple(c.pixel_type for c in part.channels()),
             statements=_of_part(part),
+            views=part.views(),
         )
         for part in headers.parts
     )
+    return found if len(found) > 1 or any(len(layers_of(part)) > 1 for part in found) else ()
+
+
+def exr_levels(headers: ExrHeaders) -> int:
+    """Return how many sizes the first part is stored in."""
+    return headers.parts[0].levels() if headers.parts else 1
 
 
 def exr_storage(headers: ExrHeaders) -> tuple[str, ...]:

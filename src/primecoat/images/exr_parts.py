@@ -18,6 +18,8 @@ _DEEP = 0x0800
 _TILED = 0x0200
 _MOST_PARTS = 1024
 _MOST_CHANNELS = 1024
+_MOST_VIEWS = 64
+_MIPMAP, _RIPMAP = 1, 2
 _TYPES = {0: "uint32", 1: "half", 2: "float"}
 _WANTED = frozenset(
     (
@@ -28,6 +30,10 @@ _WANTED = frozenset(
         "name",
         "type",
         "channels",
+        "view",
+        "multiView",
+        "tiles",
+        "dataWindow",
         "textureformat",
         "oiio:SHA-1",
         "Software",
@@ -69,6 +75,31 @@ class Part:
             found.append(Channel(name, _TYPES.get(kind, "unknown"), (x, y) != (1, 1)))
             at += 16
         return tuple(found)
+
+    def views(self) -> tuple[str, ...]:
+        """Return the views the part holds, the default one first; none if it names none."""
+        own = self.text("view")
+        if own:
+            return (own,)
+        raw, at = self.attributes.get("multiView", b""), 0
+        found: list[str] = []
+        while len(found) < _MOST_VIEWS and at + 4 <= len(raw):
+            end = at + 4 + int.from_bytes(raw[at : at + 4], "little")
+            if end > len(raw):
+                break
+            found.append(raw[at + 4 : end].decode("utf-8", "replace"))
+            at = end
+        return tuple(found)
+
+    def levels(self) -> int:
+        """Return how many sizes the part is stored in; of a ripmap, along its longer side."""
+        tiles, window = self.attributes.get("tiles", b""), self.attributes.get("dataWindow", b"")
+        if len(tiles) != 9 or len(window) != 16 or tiles[8] & 0xF not in (_MIPMAP, _RIPMAP):
+            return 1
+        left, top, right, bottom = struct.unpack("<4i", window)
+        longest = int(max(right - left + 1, bottom - top + 1, 1))
+        up = tiles[8] >> 4 != 0  # sizes are rounded up, else down
+        return (longest - 1).bit_length() + 1 if up else longest.bit_length()
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,7 +42,7 @@ class ColourStatement:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartHeader:
-    """One part (sub-image) of a file with more than one.
+    """One part (sub-image, TIFF page) of a file, or the only one where it holds several layers.
 
     Parameters
     ----------
@@ -52,12 +52,15 @@ class PartHeader:
         Channel names as the file orders them, and the type of each.
     statements
         What the part itself says about its colour, the one that rules first.
+    views
+        Views of a stereo picture that the part holds, the default one first; else none.
     """
 
     name: str
     channels: tuple[str, ...]
     pixel_types: tuple[str, ...]
     statements: tuple[ColourStatement, ...] = ()
+    views: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,7 +100,9 @@ class ImageHeader:
     pixel_type
         ``uint8``, ``uint16``, ``half``, ``float`` and so on.
     parts
-        Number of parts (sub-images).
+        Number of parts (sub-images); smaller levels of one picture are no parts.
+    levels
+        Number of levels of the first part, the full size included: more than one in a mip pyramid.
     alpha
         Whether there is an alpha channel and if colour is multiplied by it.
     statements
@@ -106,7 +111,8 @@ class ImageHeader:
         How the numbers are stored, in words, where it is out of the ordinary: ``palette``,
         ``planar``, ``CMYK``.
     part_headers
-        Each part, the first included, of an OpenEXR file with more than one.
+        Each part, the first included, of an OpenEXR or TIFF file with more than one part, or with
+        one part of several layers.
     texture
         The record of a texture, if it is one.
     """
@@ -117,6 +123,7 @@ class ImageHeader:
     channels: tuple[str, ...]
     pixel_type: str
     parts: int = 1
+    levels: int = 1
     alpha: Alpha = "none"
     statements: tuple[ColourStatement, ...] = ()
     storage: tuple[str, ...] = ()

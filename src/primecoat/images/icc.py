@@ -32,6 +32,7 @@ _STEEPEST_LIGHTNESS = 300.0 / 116.0
 
 _MOST_TAGS = 200
 _PCS_WHITE = np.array([0.9642, 1.0, 0.8249])
+_NOT_EVALUATED = "it holds tables, not curves, and its meaning was not evaluated"
 _TABLE_TAGS = (b"A2B0", b"A2B1", b"A2B2", b"D2B0", b"D2B1", b"D2B2", b"D2B3")
 
 Matrix = NDArray[np.float64]
@@ -76,12 +77,14 @@ def classify_profile(data: bytes) -> IccFacts:
         return IccFacts(reading=None, kind="unreadable", words="not an ICC profile")
     space = data[16:20].decode("latin-1").strip()
     tags = _tags(data)
+    tables = any(tag in tags for tag in _TABLE_TAGS)
     if space == "CMYK":
-        words = "a CMYK profile; only a conversion through the profile gives RGB"
+        held = f"; {_NOT_EVALUATED}" if tables else ""
+        words = f"a CMYK profile{held}; only a conversion through the profile gives RGB"
         return IccFacts(reading=None, kind="cmyk", words=words)
-    if space == "GRAY":
+    if space == "GRAY" and not tables:
         return _grey(tags, data[20:24])
-    if space != "RGB" or any(tag in tags for tag in _TABLE_TAGS):
+    if space != "RGB" or tables:
         return _tables(space, tags)
     return _matrix_profile(tags, data[20:24])
 
@@ -100,17 +103,19 @@ def _tags(data: bytes) -> dict[bytes, bytes]:
 def _tables(space: str, tags: dict[bytes, bytes]) -> IccFacts:
     """Return what a profile of look-up tables is: known only by its code points, if it has any.
 
+    Tables come before a curve and a matrix that stand in the profile too (ICC.1:2022, section
+    8.10.2), also in a grey one.
+
     Source: ICC.1:2022 (version 4.4), cicpType: signature, four reserved bytes, four code points.
     """
-    words = f"a profile of look-up tables for {space or 'unnamed'} numbers"
+    named = {"": "unnamed", "GRAY": "grey"}.get(space, space)
+    words = f"a profile of look-up tables for {named} numbers"
     element = tags.get(b"cicp", b"")
     if space == "RGB" and element[:4] == b"cicp" and len(element) >= 12:
         judged = judge_code_points(element[8:12])
         words += f", with code points {judged.words}"
         return IccFacts(reading=judged.reading, kind="lut", words=words)
-    return IccFacts(
-        reading=None, kind="lut", words=f"{words}, which no curve and matrix stands for"
-    )
+    return IccFacts(reading=None, kind="lut", words=f"{words}; {_NOT_EVALUATED}")
 
 
 def _grey(tags: dict[bytes, bytes], connection: bytes) -> IccFacts:

@@ -36,8 +36,6 @@ class ChannelStatistics:
         Of the values.
     distinct
         Number of different values in the sample.
-    distinct_share
-        The same as a share of what was possible (codes of the type, or sampled pixels).
     near_black, near_white
         Share of the sample up to 0.05, and from 0.95.
     at_maximum
@@ -51,8 +49,8 @@ class ChannelStatistics:
     skewness
         Third moment of the sample, standardised: occlusion maps lean to white and are negative,
         height maps lie about 0 (common practice, no source); None for a constant channel.
-    mode, mode_share
-        Middle of the fullest of 64 steps from 0 to 1, and its share.
+    mode_share
+        Share of the fullest of 64 steps from 0 to 1.
     """
 
     name: str
@@ -61,7 +59,6 @@ class ChannelStatistics:
     mean: float
     deviation: float
     distinct: int
-    distinct_share: float
     near_black: float
     near_white: float
     at_maximum: int
@@ -72,7 +69,6 @@ class ChannelStatistics:
     above_half: int = 0
     bimodality: float | None = None
     skewness: float | None = None
-    mode: float = 0.0
     mode_share: float = 0.0
 
 
@@ -82,23 +78,14 @@ class AlphaStatistics:
 
     Parameters
     ----------
-    transparent, opaque
-        Share of pixels with alpha 0, and with full alpha.
+    transparent
+        Share of pixels with alpha 0.
     colour_under_zero
         Share of the transparent pixels that hold a colour other than black.
-    colour_above_alpha
-        Share of the partly transparent pixels where a colour exceeds alpha, which colour that is
-        multiplied by alpha (and reflects less than 1) cannot.
-    colour_with_alpha
-        Correlation of the greatest colour channel with alpha over the partly transparent pixels:
-        near 1 where colour was multiplied; None where there are too few or one is constant.
     """
 
     transparent: float
-    opaque: float
     colour_under_zero: float
-    colour_above_alpha: float
-    colour_with_alpha: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,12 +116,12 @@ class ImageStatistics:
     green
         Which way green points, were they normals, or None.
     two_channel
-        How well the first two channels fit the x and y of normals, or None.
+        How well two of the channels fit the x and y of normals, or None.
     pairs
         Relations of the first channels (four at most) with one another.
     chroma, tone
-        Colourfulness, lightness and the ends of the scale; None where it has no three colour
-        channels (tone: none at all).
+        Colourfulness, lightness, and how evenly channels step; None where it has no three colour
+        channels (tone: also where too few neighbours are coloured).
     range
         How far light reaches.
     levels
@@ -147,6 +134,8 @@ class ImageStatistics:
         How much of the picture is empty.
     fingerprint
         What is compared with other pictures.
+    seam
+        How far opposite edges are from joining, see :func:`primecoat.images.tiling.measure_seam`.
     colours
         A few of its colours, see :func:`primecoat.images.colour_sample.sample_colours`.
     """
@@ -171,6 +160,7 @@ class ImageStatistics:
     blocks: BlockGrid | None = None
     coverage: Coverage | None = None
     fingerprint: Fingerprint | None = None
+    seam: float | None = None
     colours: tuple[tuple[float, ...], ...] = ()
 
     def as_document(self) -> dict[str, Any]:

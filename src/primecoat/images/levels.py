@@ -54,26 +54,19 @@ class LevelStatistics:
         What explains the gaps, or None.
     fit
         How well, as the F1 score of skipped against empty codes, 0 to 1.
-    stretch
-        Factor of a contrast stretch, or None.
     lattice
         Deeper files: how 256 levels became the stored values, or None if they did not.
-    on_lattice
-        Share of the pixels that lie on these levels.
-    dark_share, dark_codes
-        Share of pixels from code 1 to 12 of 255, and how many of these 12 steps are used: the
-        ones that light kept linear with 8 bits has for all that is below a twentieth.
+    dark_share
+        Share of pixels from code 1 to 12 of 255: the steps that light kept linear with 8 bits has
+        for all that is below a twentieth.
     """
 
     tested: int
     gaps: int
     conversion: Conversion | None
     fit: float
-    stretch: float | None
     lattice: Lattice | None
-    on_lattice: float
     dark_share: float
-    dark_codes: int
 
 
 def measure_levels(rows: NDArray[Any], *, half: bool = False) -> LevelStatistics | None:
@@ -91,27 +84,23 @@ def measure_levels(rows: NDArray[Any], *, half: bool = False) -> LevelStatistics
     most = np.iinfo(rows.dtype).max if rows.dtype.kind == "u" else 1.0
     steps = np.rint(np.clip(rows[:, :: max(1, rows.shape[1] // 65536)], 0, most) * (255.0 / most))
     dark = (steps >= 1) & (steps <= _DARK)
-    tested, gaps, conversion, fit, stretch = 0, 0, None, 0.0, None
-    lattice, on_lattice = None, 0.0
+    tested, gaps, conversion, fit, lattice = 0, 0, None, 0.0, None
     if rows.dtype == np.uint8:
         empty, testable = max(map(_empty, rows), key=lambda found: int(found[1].sum()))
         tested, gaps = int(testable.sum()), int((empty & testable).sum())
         if gaps >= _LEAST_GAPS and tested - gaps >= _LEAST_LEVELS:
-            fit, conversion, stretch = _explain(empty, testable)
+            fit, conversion = _explain(empty, testable)
             if fit < _LEAST_FIT:
-                conversion, stretch = None, None
+                conversion = None
     else:
-        lattice, on_lattice = _lattice(rows, half=half)
+        lattice = _lattice(rows, half=half)
     return LevelStatistics(
         tested=tested,
         gaps=gaps,
         conversion=conversion,
         fit=fit,
-        stretch=stretch,
         lattice=lattice,
-        on_lattice=on_lattice,
         dark_share=float(dark.mean()),
-        dark_codes=len(np.unique(steps[dark])),
     )
 
 
@@ -128,28 +117,26 @@ def _empty(row: NDArray[np.uint8]) -> tuple[Flags, Flags]:
     return counts == 0, inside & (around >= _EXPECTED)
 
 
-def _explain(empty: Flags, testable: Flags) -> tuple[float, Conversion, float | None]:
-    """Return the best fit, its conversion, and the factor of a stretch."""
-    best: tuple[float, Conversion, float | None] = (0.0, "stretched", None)
-    for conversion, factor, out in _candidates(empty, testable):
+def _explain(empty: Flags, testable: Flags) -> tuple[float, Conversion]:
+    """Return the best fit and its conversion."""
+    best: tuple[float, Conversion] = (0.0, "stretched")
+    for conversion, out in _candidates(empty, testable):
         skipped = np.ones(256, dtype=np.bool_)
         skipped[out] = False
         hits = int((skipped & empty & testable).sum())
         wrong = int(((skipped ^ empty) & testable).sum())
         fit = 2 * hits / max(1, 2 * hits + wrong)
         if fit > best[0] + 1e-9:
-            best = fit, conversion, factor
+            best = fit, conversion
     return best
 
 
-def _candidates(
-    empty: Flags, testable: Flags
-) -> Iterator[tuple[Conversion, float | None, NDArray[np.intp]]]:
+def _candidates(empty: Flags, testable: Flags) -> Iterator[tuple[Conversion, NDArray[np.intp]]]:
     codes = np.arange(256)
     for name, (curve, _) in _CURVES.items():
         exact = 255.0 * curve(codes / 255.0)
-        yield name, None, np.rint(exact).astype(np.intp)
-        yield name, None, np.floor(exact + 1e-9).astype(np.intp)
+        yield name, np.rint(exact).astype(np.intp)
+        yield name, np.floor(exact + 1e-9).astype(np.intp)
     tested = int(testable.sum())
     near = tested / max(1, tested - int((empty & testable).sum()))
     first = int(np.flatnonzero(testable & ~empty)[0])
@@ -157,11 +144,11 @@ def _candidates(
         if factor > 1.004:
             for shift in np.arange(-0.45, 0.5, 0.1):
                 out = np.rint(first + shift + factor * np.arange(-255, 256))
-                yield "stretched", float(factor), out[(out >= 0) & (out < 256)].astype(np.intp)
+                yield "stretched", out[(out >= 0) & (out < 256)].astype(np.intp)
 
 
-def _lattice(rows: NDArray[Any], *, half: bool) -> tuple[Lattice | None, float]:
-    """Return how 8-bit codes became the values, and the share of pixels that they explain."""
+def _lattice(rows: NDArray[Any], *, half: bool) -> Lattice | None:
+    """Return how 8-bit codes became the values, if they did."""
     if rows.dtype.kind == "f":
         rows = rows.clip(-1.0, 2.0)
     row = max(rows, key=lambda r: float(r[:: max(1, r.size // 1024)].std()))
@@ -169,7 +156,7 @@ def _lattice(rows: NDArray[Any], *, half: bool) -> tuple[Lattice | None, float]:
     values = row / 65535.0 if row.dtype.kind == "u" else row.astype(np.float64)
     values = values[(values > 0.02) & (values < 0.999)]
     if values.size < 256:
-        return None, 0.0
+        return None
     step = values * 2.0**-11 if half else np.full_like(values, 1 / 65535)
     best: tuple[Lattice | None, float] = (None, 0.0)
     ways: list[tuple[Lattice, Callable[[Numbers], Numbers]]] = [("straight", lambda v: v)]
@@ -184,4 +171,4 @@ def _lattice(rows: NDArray[Any], *, half: bool) -> tuple[Lattice | None, float]:
         share = float(np.mean(np.abs(level - np.rint(level)) <= slack))
         if share > best[1] and len(np.unique(np.rint(level))) >= _LEAST_LEVELS:
             best = name, share
-    return best if best[1] >= 0.95 else (None, best[1])
+    return best[0] if best[1] >= 0.95 else None

@@ -27,8 +27,6 @@ class LightRange:
     ----------
     stops
         Base-2 logarithm of the brightest value against the first percentile of the positive ones.
-    middle
-        Median luminance-like mean of the channels.
     above_one
         Share of pixels of which a channel exceeds 1 (float types, sampled).
     highest
@@ -39,18 +37,14 @@ class LightRange:
         for integer types.
     plateau_rows, plateau_columns
         Extent of these pixels (float types), else 0.
-    plateau_filled
-        Their share of that extent: near 0.8 for one round sun, near 0 for scattered pixels.
     """
 
     stops: float
-    middle: float
     above_one: float
     highest: float
     plateau: int
     plateau_rows: int
     plateau_columns: int
-    plateau_filled: float
 
 
 def measure_range(values: NDArray[np.float32], exact: Sequence[ExactCounts]) -> LightRange | None:
@@ -69,24 +63,21 @@ def measure_range(values: NDArray[np.float32], exact: Sequence[ExactCounts]) -> 
     mean = values.mean(axis=0)
     positive = mean[mean > 0]
     low = float(np.quantile(positive, 0.01)) if positive.size else 0.0
-    plateau, rows, columns, filled = 0, 0, 0, 0.0
+    plateau, rows, columns = 0, 0, 0
     if exact:
         most = max(exact, key=lambda e: e.at_maximum)
         if PLATEAU <= most.at_maximum <= most.finite / 2:
             plateau = most.at_maximum
             rows, columns = most.bottom - most.top + 1, most.right - most.left + 1
-            filled = plateau / (rows * columns)
     else:
         counts = [int(np.count_nonzero(row == row.max())) for row in values]
         plateau = max(counts)
         plateau = plateau if PLATEAU <= plateau <= values.shape[1] / 2 else 0
     return LightRange(
         stops=math.log2(highest / low) if highest > low > 0 else 0.0,
-        middle=float(np.median(mean)),
         above_one=float(np.mean((values > 1.0).any(axis=0))),
         highest=highest,
         plateau=plateau,
         plateau_rows=rows,
         plateau_columns=columns,
-        plateau_filled=filled,
     )

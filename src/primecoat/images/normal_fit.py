@@ -47,8 +47,6 @@ class StorageFit:
         0.004).
     tilt
         Length of the mean sideways part (x, y).
-    flat_distance
-        Distance of the dominating colour from the undisturbed normal (0, 0, 1).
     """
 
     storage: Storage
@@ -57,12 +55,11 @@ class StorageFit:
     depth_spread: float
     forward: float
     tilt: float
-    flat_distance: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NormalFit:
-    """The fits under all ways of storing, the dominating colour, and the part of shading.
+    """The fits under all ways of storing, how flat the picture is, and the part of shading.
 
     Parameters
     ----------
@@ -72,10 +69,8 @@ class NormalFit:
         The lower one of the correlations of blue with red and with green; None where a channel is
         constant. Light on a coloured thing moves all channels together (near 1); bending a
         surface moves x and y both ways but z only down (near 0).
-    flat_colour
-        Mean of the dominating colour's pixels as stored, 0 to 1.
     flat_share
-        Their share of all pixels.
+        Share of the pixels that have the dominating colour.
     blue_step
         Size of blue's steps between neighbours against those of red and green, where blue is not
         cut off; None where there are too few. Codecs that keep chroma at half resolution leave
@@ -88,7 +83,6 @@ class NormalFit:
 
     fits: tuple[StorageFit, ...]
     shading: float | None
-    flat_colour: tuple[float, float, float]
     flat_share: float
     blue_step: float | None = None
     blue_ratio: float = 1.0
@@ -119,16 +113,14 @@ def fit_normals(triple: NDArray[Any], windows: Floats | None = None) -> NormalFi
     if not pixels.shape[1]:
         return None
     values = _values(pixels)
-    flat, share = _dominating(values)
     ways: tuple[Storage, ...] = ("stored", "decode", "encode", "decode_twice", "encode_twice")
     if pixels.dtype.kind == "f":
         ways = (*ways, "signed")
-    fits = tuple(_fit(way, pixels, flat) for way in ways)
+    fits = tuple(_fit(way, pixels) for way in ways)
     return NormalFit(
         fits=fits,
         shading=_shading(values),
-        flat_colour=(flat[0], flat[1], flat[2]),
-        flat_share=share,
+        flat_share=_dominating(values),
         blue_step=None if windows is None else _blue_step(windows),
         blue_ratio=float(values[2].mean()) / max(1e-3, float(values[:2].mean())),
     )
@@ -175,13 +167,12 @@ def _table(dtype: str, way: Storage) -> Floats:
     return vectors_of(np.arange(most + 1) / most, way)
 
 
-def _fit(way: Storage, pixels: NDArray[Any], flat: tuple[float, ...]) -> StorageFit:
+def _fit(way: Storage, pixels: NDArray[Any]) -> StorageFit:
     if pixels.dtype.kind == "f":
         x, y, z = vectors_of(_values(pixels), way)
     else:
         x, y, z = _table(pixels.dtype.name, way)[pixels]
     length = np.sqrt(x * x + y * y + z * z)
-    undisturbed = vectors_of(np.array(flat), way) - np.array([0.0, 0.0, 1.0])
     return StorageFit(
         storage=way,
         length_error=float(np.median(np.abs(length - 1.0))),
@@ -189,7 +180,6 @@ def _fit(way: Storage, pixels: NDArray[Any], flat: tuple[float, ...]) -> Storage
         depth_spread=_spread(z),
         forward=float(np.mean(z > 0.05)),
         tilt=float(np.hypot(x.mean(dtype=np.float64), y.mean(dtype=np.float64))),
-        flat_distance=float(np.linalg.norm(undisturbed)),
     )
 
 
@@ -208,11 +198,8 @@ def _spread(values: Floats) -> float:
     return float(parts[high] - parts[low]) / 2
 
 
-def _dominating(values: Floats) -> tuple[tuple[float, ...], float]:
-    """Return the mean of the fullest colour bin, and its share; bins are centred on mid-grey."""
+def _dominating(values: Floats) -> float:
+    """Return the share of the fullest colour bin; bins are centred on mid-grey."""
     steps = np.clip(np.rint(values * (_BINS - 2)), 0, _BINS - 1).astype(np.int32)
     index = (steps[0] * _BINS + steps[1]) * _BINS + steps[2]
-    counts = np.bincount(index)
-    members = index == counts.argmax()
-    mean = values[:, members].mean(axis=1, dtype=np.float64)
-    return tuple(float(v) for v in mean), float(np.mean(members))
+    return int(np.bincount(index).max()) / int(index.size)

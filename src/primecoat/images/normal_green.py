@@ -5,8 +5,13 @@ Chellappa, *A method for enforcing integrability in shape from shading algorithm
 Pattern Analysis and Machine Intelligence 10(4), 1988). With ``p = x/z`` and ``q = y/z`` of the
 vectors, rows counted downwards: where green is up (glTF 2.0, section 3.9.3), ``p = -dh/dx`` and
 ``q = +dh/drow``, so ``dp/drow = -dq/dx``; where green is down, ``dp/drow = +dq/dx``. The wrong
-reading leaves twice the curl. Where one of the derivatives is missing (straight grooves, a flat
-map) nothing can be told. That red is flipped as well (bumps become dents) cannot be told either.
+reading leaves curl in general. Where one of the derivatives is missing (straight grooves, a flat
+map) nothing can be told. Red that is flipped instead of green gives the same sign, as the same
+surface seen from behind does; red flipped as well (bumps become dents) cannot be told at all.
+
+Islands of a texture sheet may be turned any way: their vectors are in the sheet's directions, so
+that all share one sign. Steps from one island to the next are of either sign; padding that is no
+vector is left out, and the squares have to agree.
 """
 
 from __future__ import annotations
@@ -30,34 +35,42 @@ _ALIKE = 0.12
 _SURE = 4.5
 """Least number of standard errors from which it counts."""
 
+_MOST = 0.75
+"""Least share of the squares that must side with the whole."""
+
+_TELLS = 0.2
+"""Correlation from which a square takes a side."""
+
+_PADDING_SPREAD = 0.1
+"""So near to their median are pixels that are no vectors where they are padding in one colour."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GreenDirection:
-    """Curl of the slopes under either direction of green.
+    """Which direction of green makes the slopes those of one surface.
 
     Parameters
     ----------
-    curl_up, curl_down
-        Energy of the curl if green is up, or down, against that of two unrelated slopes: 0 for
-        the slopes of a surface, 1 for unrelated ones, 2 at most.
     agreement
-        Correlation of the two derivatives: towards -1 for up, towards 1 for down.
+        Correlation of the two derivatives: -1 where all slopes are integrable with green up, 1
+        where they are with green down, 0 for unrelated ones.
     errors
         The same in standard errors, counted over squares of 16 pixels.
-    scale
-        Pixels that were averaged each way: 1, 2 or 4.
+    same_side
+        Share of the squares that tell anything by themselves and side with the whole, 0 to 1. The
+        islands of a texture sheet, whatever way they are turned, share one direction.
     """
 
-    curl_up: float
-    curl_down: float
     agreement: float
     errors: float
-    scale: int
+    same_side: float
 
     @property
     def green(self) -> Green:
         """The direction, or ``undecided``."""
         if abs(self.errors) < _SURE or abs(self.agreement) < _ALIKE:
+            return "undecided"
+        if self.same_side < _MOST:
             return "undecided"
         return "down" if self.agreement > 0 else "up"
 
@@ -92,34 +105,56 @@ def find_green(vectors: Floats) -> GreenDirection | None:
     depth = np.maximum(z, np.float32(0.25))
     along = np.asarray(x / depth, dtype=np.float32)
     up = np.asarray(y / depth, dtype=np.float32)
+    counts = _no_padding(vectors) if vectors.shape[1] > 2 else np.ones_like(along)
     found = None
     for scale in (1, 2, 4):
         if scale > 1:
             along, up = _halved(along), _halved(up)
+            counts = np.floor(_halved(counts))
         if min(along.shape[1:]) < 4:
             break
-        one = _compare(along, up, scale)
+        one = _compare(along, up, counts, max(2, _CELL // scale))
         if one is not None and (found is None or abs(one.errors) > 1.2 * abs(found.errors)):
             found = one
     return found
 
 
-def _compare(along: Floats, up: Floats, scale: int) -> GreenDirection | None:
-    down_along, right_up = _down(along), _right(up)
-    first, second = _clipped(down_along), _clipped(right_up)
+def _no_padding(vectors: Floats) -> Floats:
+    """Return 0 for what lies between the islands of a texture sheet, else 1.
+
+    Padding in black, white or grey is no vector, and a step at a slanting edge to it looks like
+    slopes of one side.
+    """
+    length = np.sqrt(np.einsum("wchv,wchv->whv", vectors, vectors))
+    wrong = (vectors[:, 2] <= 0.05) | (np.abs(length - 1.0) > 0.5)
+    between = vectors.transpose(1, 0, 2, 3)[:, wrong]
+    if not between.size:
+        return np.ones_like(length)
+    off = np.abs(between - np.median(between, axis=1, keepdims=True)).max(axis=0)
+    if float(np.mean(off < _PADDING_SPREAD)) < _MOST:
+        return np.ones_like(length)
+    edge = np.pad(wrong, ((0, 0), (2, 2), (2, 2)))
+    wide = np.lib.stride_tricks.sliding_window_view(edge, (5, 5), (1, 2)).any(axis=(3, 4))
+    return np.asarray(~wide, dtype=np.float32)
+
+
+def _compare(along: Floats, up: Floats, counts: Floats, side: int) -> GreenDirection | None:
+    all_four = (_down(counts) == 0) & (_right(counts) == 0) & (counts[:, 1:, 1:] > 0)
+    kept = np.asarray(all_four, dtype=np.float32)
+    first, second = _clipped(_down(along) * kept), _clipped(_right(up) * kept)
     a, b = float(np.mean(first * first)), float(np.mean(second * second))
     if min(a, b) < 1e-8:
         return None
-    product = _cells(first * second, max(2, _CELL // scale))
+    product = _cells(first * second, side)
     together = float(product.sum())
     spread = math.sqrt(float(np.einsum("i,i->", product, product)))
-    shared = together / first.size
+    own = np.sqrt(_cells(first * first, side) * _cells(second * second, side))
+    telling = (own > 0.05 * own.mean()) & (np.abs(product) > _TELLS * own)
+    siding = int(np.count_nonzero(telling & (np.sign(product) == np.sign(together))))
     return GreenDirection(
-        curl_up=1.0 + 2.0 * shared / (a + b),
-        curl_down=1.0 - 2.0 * shared / (a + b),
-        agreement=shared / math.sqrt(a * b),
+        agreement=together / first.size / math.sqrt(a * b),
         errors=together / spread if spread > 0 else 0.0,
-        scale=scale,
+        same_side=siding / max(1, int(np.count_nonzero(telling))),
     )
 
 

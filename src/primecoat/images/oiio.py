@@ -9,8 +9,9 @@ values written to RGBE that it cannot hold.
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -168,6 +169,42 @@ def read_bands(
         source.close()
 
 
+def pixel_hashes(path: Path, endings: Sequence[str]) -> tuple[str, ...]:
+    """Return the SHA-1 of a picture's pixels as the texture maker takes it, once for each ending.
+
+    It is taken of the first part as float32, colour multiplied by alpha, and of a text behind it,
+    which holds how the texture was made.
+
+    Parameters
+    ----------
+    path
+        The file.
+    endings
+        The texts.
+
+    Raises
+    ------
+    ImageError
+        If the pixels cannot be decoded to the end.
+    """
+    with _library_silenced():
+        source = oiio.ImageInput.open(str(path))
+        pixels = None if source is None else source.read_image(0, 0, 0, 10_000, "float")
+    problem = _problem() if source is None else _problem(source)
+    if pixels is None or problem:
+        raise ImageError(
+            f"Cannot decode the picture {path}: {_reason(problem)}",
+            "Export it again, or restore it from a copy.",
+        )
+    whole = hashlib.sha1(np.ascontiguousarray(pixels, np.float32).tobytes(), usedforsecurity=False)
+    found = []
+    for ending in endings:
+        one = whole.copy()
+        one.update(ending.encode())
+        found.append(one.hexdigest().upper())
+    return tuple(found)
+
+
 def write_pixels(
     path: Path,
     pixels: NDArray[Any],
@@ -267,11 +304,6 @@ def _library_silenced() -> Iterator[None]:
         os.dup2(kept, 2)
         os.close(kept)
         os.close(nowhere)
-
-
-def forget_problem(source: oiio.ImageInput) -> None:
-    """Clear the error text of a reader that was asked for a part too many."""
-    _problem(source)
 
 
 def _problem(owner: Any = oiio) -> str:

@@ -12,10 +12,12 @@ from primecoat.images.icc_statement import profile_statement
 from primecoat.images.stated import Stated, read_stated
 
 _REMEDY = "Export it again, or restore it from a copy."
-_MOST_PARTS = 1024
 
 _NEVER_MULTIPLIED = ("png", "webp", "gif", "bmp", "ico", "targa", "heif", "jpegxl")
 """Formats whose colour is stored not multiplied by alpha, whether the reader says so or not."""
+
+_PARTS_ARE_STATED = ("openexr", "tiff")
+"""Formats whose parts are counted from the bytes; the library counts levels of a TIFF as parts."""
 
 
 def read_header(path: Path) -> ImageHeader:
@@ -42,7 +44,8 @@ def read_header(path: Path) -> ImageHeader:
         spec = source.spec(0)
         found = oiio.attributes(spec)
         name = str(source.format_name())
-        parts = _count_parts(source, found, name)
+        told = name in _PARTS_ARE_STATED or found.get("oiio:subimages") is None
+        parts = stated.parts if told else int(found["oiio:subimages"])
     finally:
         source.close()
     if name == "null":
@@ -63,24 +66,14 @@ def read_header(path: Path) -> ImageHeader:
         height=int(spec.height),
         channels=channels,
         pixel_type=str(spec.format),
-        parts=parts,
+        parts=max(1, parts),
+        levels=stated.levels,
         alpha=_alpha(spec.alpha_channel >= 0 or "A" in stated.channels, name, found, stated),
         statements=statements,
         storage=stated.storage,
         part_headers=stated.part_headers,
         texture=stated.texture,
     )
-
-
-def _count_parts(source: Any, found: dict[str, Any], name: str) -> int:
-    stated = found.get("oiio:subimages")
-    if stated is not None:
-        return max(1, int(stated))
-    count = 1
-    while name == "tiff" and count < _MOST_PARTS and source.seek_subimage(count, 0):
-        count += 1
-    oiio.forget_problem(source)
-    return count
 
 
 def _alpha(there: bool, name: str, found: dict[str, Any], stated: Stated) -> Alpha:

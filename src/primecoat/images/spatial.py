@@ -33,8 +33,6 @@ class SpatialStatistics:
     detail_together
         Least correlation of two channels' steps: near 1 for light on things, near 0 for a packed
         map; None for one channel or where one has no steps.
-    upright
-        Energy of the steps along the rows as a share of all: 0.5 for no direction.
     flat
         Share of neighbours that are exactly equal.
     """
@@ -43,7 +41,6 @@ class SpatialStatistics:
     step_kurtosis: float | None
     step_growth: float | None
     detail_together: float | None
-    upright: float
     flat: float
 
 
@@ -64,8 +61,6 @@ def measure_neighbours(windows: Floats) -> SpatialStatistics | None:
     steps = np.diff(grey, axis=2)
     square = steps * steps
     energy = float(square.mean())
-    down = np.diff(grey, axis=1)
-    energy_down = float(np.mean(down * down))
     moving = energy > 1e-9
     slope = None
     if min(growth) > 1e-9:
@@ -75,7 +70,6 @@ def measure_neighbours(windows: Floats) -> SpatialStatistics | None:
         step_kurtosis=float(np.mean(square * square)) / energy**2 if moving else None,
         step_growth=slope,
         detail_together=_together(windows),
-        upright=energy / (energy + energy_down) if energy + energy_down > 0 else 0.5,
         flat=float(np.mean(steps == 0.0)),
     )
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from primecoat.errors import ImageError
-from primecoat.images import exr, jpeg, png, radiance, tga, tiff, webp
+from primecoat.images import exr, jpeg, png, radiance, tga, tiff, tiff_pages, webp
 from primecoat.images.exr_parts import read_exr_headers
 from primecoat.images.head import Head
 from primecoat.images.header import Alpha, ColourStatement, PartHeader, TextureRecord
@@ -19,11 +19,14 @@ _REMEDY = "Export it again, or restore it from a copy."
 class Stated:
     """What the bytes of a file say; the fields are those of an image header.
 
-    ``statements`` is None for formats whose bytes are not read here; ``channels`` is empty where
+    ``parts`` and ``levels`` are told of OpenEXR and TIFF only. ``statements`` is None for formats
+    whose bytes are not read here; ``channels`` is empty where
     the image library names them right.
     """
 
     statements: tuple[ColourStatement, ...] | None = None
+    parts: int = 1
+    levels: int = 1
     storage: tuple[str, ...] = ()
     alpha: Alpha | None = None
     channels: tuple[str, ...] = ()
@@ -90,6 +93,8 @@ def _exr(_: Path, head: Head) -> Stated:
     headers = read_exr_headers(head)
     return Stated(
         statements=exr.statements_of(headers),
+        parts=len(headers.parts),
+        levels=exr.exr_levels(headers),
         storage=exr.exr_storage(headers),
         part_headers=exr.part_headers(headers),
         texture=exr.exr_texture(headers),
@@ -97,8 +102,12 @@ def _exr(_: Path, head: Head) -> Stated:
 
 
 def _tiff(_: Path, head: Head) -> Stated:
+    pages = tiff_pages.read_pages(head)
     return Stated(
         statements=tiff.tiff_statements(head),
+        parts=tiff_pages.count_parts(pages),
+        levels=tiff_pages.count_levels(pages),
+        part_headers=tiff_pages.part_headers(head, pages),
         storage=tiff.tiff_storage(head),
         texture=tiff.tiff_texture(head),
     )

@@ -26,6 +26,7 @@ from primecoat.images.normal_fit import NormalFit, fit_normals, vectors_of
 from primecoat.images.normal_green import GreenDirection, find_green
 from primecoat.images.pixel_sample import gather
 from primecoat.images.spatial import measure_neighbours
+from primecoat.images.tiling import measure_seam
 from primecoat.images.tone_shape import measure_tone
 from primecoat.images.two_channel_normals import TwoChannelFit, fit_two_channels
 
@@ -64,7 +65,7 @@ def measure(path: Path, header: ImageHeader) -> ImageStatistics:
     codes = header.pixel_type in ("uint8", "uint16")
     colour = colour_channels(header.channels)
     alpha = alpha_channel(header.channels) if header.alpha != "none" else None
-    near = colour if len(colour) == 3 else tuple(range(min(2, len(header.channels))))
+    near = _windowed(len(header.channels), colour, alpha)
     sample = gather(path, header.width, header.height, codes=codes, near=near)
     raw = sample.values
     if codes:
@@ -92,16 +93,17 @@ def measure(path: Path, header: ImageHeader) -> ImageStatistics:
         alpha=None if alpha is None else measure_alpha(thin[alpha], thin[painted]),
         normals=normals,
         green=None if normals is None else _green(windows, normals),
-        two_channel=_two_channel(thin, windows, near, signed=not codes),
+        two_channel=_two_channel(thin, windows, near, signed=not codes, alpha=alpha),
         pairs=relate(thin[list(related)], related) if thin.shape[1] else (),
         chroma=measure_chroma(thin[painted]) if len(colour) == 3 else None,
-        tone=measure_tone(thin[painted]),
+        tone=measure_tone(windows[:, :3]) if len(colour) == 3 else None,
         range=measure_range(thin[painted], exact),
         levels=measure_levels(sound[painted], half=header.pixel_type == "half"),
         neighbours=measure_neighbours(windows[:, : len(colour)]),
         blocks=find_blocks(windows[:, : len(colour)].mean(axis=1)) if colour else None,
-        coverage=measure_coverage(raw[painted], sample.rows, sample.columns),
+        coverage=measure_coverage(raw[painted]),
         fingerprint=_fingerprint(raw, sample.rows, sample.columns, related),
+        seam=_seam(raw, painted, sample.rows, sample.columns),
         colours=sample_colours(thin[painted]) if len(colour) == 3 else (),
     )
 
@@ -135,12 +137,29 @@ def _green(windows: Floats, normals: NormalFit) -> GreenDirection | None:
 
 
 def _two_channel(
-    values: Floats, windows: Floats, near: Sequence[int], *, signed: bool
+    values: Floats, windows: Floats, near: tuple[int, ...], *, signed: bool, alpha: int | None
 ) -> TwoChannelFit | None:
     if len(near) < 2 or min(windows.shape[2:]) < 4:
         return None
     limited = values[list(near)].clip(-4.0, 4.0)
-    return fit_two_channels(limited, windows.clip(-4.0, 4.0), signed=signed)
+    return fit_two_channels(
+        limited, windows.clip(-4.0, 4.0), near, signed=signed, alpha=near[-1] == alpha
+    )
+
+
+def _windowed(count: int, colour: tuple[int, ...], alpha: int | None) -> tuple[int, ...]:
+    """Return the channels of which windows are kept: colour first, then what may go with it."""
+    if len(colour) == 3:
+        return colour if alpha is None else (*colour, alpha)
+    others = [i for i in range(count) if i not in colour]
+    return (*colour, *others)[:2]
+
+
+def _seam(raw: NDArray[Any], painted: Sequence[int], rows: int, columns: int) -> float | None:
+    if not painted:
+        return None
+    grey = _unit(raw[list(painted)]).mean(axis=0)
+    return measure_seam(np.clip(grey, -1.0, 4.0).reshape(rows, columns))
 
 
 def _fingerprint(raw: NDArray[Any], rows: int, columns: int, related: Sequence[int]) -> Fingerprint:

@@ -1,4 +1,4 @@
-"""Colour statements of a TIFF file, from the tags of its first directory.
+"""Colour statements of a TIFF file, from the tags of its directories.
 
 Sources: TIFF 6.0 (PhotometricInterpretation 262, PlanarConfiguration 284, WhitePoint 318,
 PrimaryChromaticities 319, TileWidth 322); the BigTIFF design (version 43); DNG 1.7 (34892, linear
@@ -48,7 +48,11 @@ Tags = dict[int, Entry]
 
 def tiff_statements(head: Head) -> tuple[ColourStatement, ...]:
     """Return what the first directory states about colour, the one that rules first."""
-    directories, tags = _first(head)
+    return statements_of(*_first(head))
+
+
+def statements_of(directories: Directories, tags: Tags) -> tuple[ColourStatement, ...]:
+    """Return what one directory states about colour, the statement that rules first."""
     photometric = directories.integer(tags.get(_PHOTOMETRIC))
     found: list[ColourStatement | None] = []
     profile = directories.raw(tags.get(_ICC_PROFILE))

@@ -8,6 +8,7 @@ surface) and integrability (see :mod:`primecoat.images.normal_green`) do.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +17,10 @@ from primecoat.images.normal_fit import Storage, vectors_of
 from primecoat.images.normal_green import GreenDirection, find_green
 
 Floats = NDArray[np.float32]
+Third = Literal["none", "constant", "varies"]
+
+_FLAT = 0.02
+"""Range up to which a channel counts as one value: lossy files stir it a little."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,32 +37,39 @@ class PlanarFit:
         Length of the mean (x, y).
     deviation
         Root mean square length of (x, y) about its mean.
+    depth
+        Median of the z that follows from unit length: 0 where all vectors lie in the plane, as
+        bare directions do.
     """
 
     storage: Storage
     inside: float
     tilt: float
     deviation: float
+    depth: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TwoChannelFit:
-    """The fits of the first two channels, and their integrability.
+    """The fits of two channels, and their integrability.
 
     Parameters
     ----------
+    channels
+        Indices, in the file, of the channels that hold x and y.
     third
-        What the third channel is: ``none``, ``constant``, or ``varies``.
-    derived
-        Where there is a varying third channel: median distance between it and the z that follows
-        from unit length.
+        What the channels beside them are: ``none`` (there are none), ``constant`` (or a copy of
+        y), or ``varies``.
+    together
+        Correlation of x and y as stored; None where one is constant.
     green
         Curl of the slopes under either direction of green.
     """
 
+    channels: tuple[int, int]
     fits: tuple[PlanarFit, ...]
-    third: str
-    derived: float | None
+    third: Third
+    together: float | None
     green: GreenDirection | None
 
     def fit(self, storage: Storage) -> PlanarFit | None:
@@ -65,33 +77,78 @@ class TwoChannelFit:
         return next((fit for fit in self.fits if fit.storage == storage), None)
 
 
-def fit_two_channels(values: Floats, windows: Floats, *, signed: bool) -> TwoChannelFit | None:
-    """Fit the first two of two or three channels.
+def fit_two_channels(
+    values: Floats, windows: Floats, indices: tuple[int, ...], *, signed: bool, alpha: bool
+) -> TwoChannelFit | None:
+    """Fit the two channels of a picture that may be x and y.
+
+    They are red and green. Formats without two-channel pictures keep them in grey and alpha,
+    either way round, or in alpha and green, with red and blue constant or copies of green.
 
     Parameters
     ----------
     values
-        Shape (2 or 3, pixels): finite, integers scaled to 0 to 1.
+        Shape (2 to 4, pixels): finite, integers scaled to 0 to 1.
     windows
-        Shape (windows, 2 or 3, height, width), the same in squares of neighbours.
+        Shape (windows, 2 to 4, height, width), the same in squares of neighbours.
+    indices
+        The channels' indices in the file.
     signed
         Try also whether the channels hold -1 to 1.
+    alpha
+        Whether the last of the channels is alpha.
+
+    Returns
+    -------
+    TwoChannelFit or None
+        Of the order that fits best; None for an empty sample.
     """
     if not values.shape[1]:
         return None
+    fits = []
+    for x, y in _orders(values, alpha=alpha):
+        others = [i for i in range(len(values) - (alpha and len(values) == 4)) if i not in (x, y)]
+        bare = all(float(np.ptp(values[i])) <= _FLAT or _same(values[i], values[y]) for i in others)
+        third: Third = "none" if not others else "constant" if bare else "varies"
+        pair, near = values[[x, y]], windows[:, [x, y]]
+        fits.append(_of_pair(pair, near, (indices[x], indices[y]), third, signed=signed))
+    return max(fits, key=lambda fit: abs(fit.green.errors) if fit.green else 0.0)
+
+
+def _orders(values: Floats, *, alpha: bool) -> tuple[tuple[int, int], ...]:
+    """Return which rows may be x and y."""
+    if not alpha:
+        return ((0, 1),)
+    if len(values) == 2:
+        return (0, 1), (1, 0)
+    if len(values) < 4 or float(np.ptp(values[3])) <= _FLAT:
+        return ((0, 1),)
+    red, green, blue = values[:3]
+    if _same(red, green) and _same(blue, green):
+        return (3, 1), (1, 3)
+    flat = max(float(np.ptp(red)), float(np.ptp(blue))) <= _FLAT
+    return ((3, 1),) if flat else ((0, 1),)
+
+
+def _same(one: Floats, other: Floats) -> bool:
+    return float(np.mean(np.abs(one - other))) <= _FLAT / 4
+
+
+def _of_pair(
+    pair: Floats, near: Floats, channels: tuple[int, int], third: Third, *, signed: bool
+) -> TwoChannelFit:
     ways: tuple[Storage, ...] = ("stored", "decode", "encode", *(("signed",) if signed else ()))
-    pair = values[:2]
     fits = tuple(_fit(vectors_of(pair, way), way) for way in ways)
-    third, derived = "none", None
-    if len(values) > 2:
-        third = "constant" if float(np.ptp(values[2])) <= 0.02 else "varies"
-        if third == "varies":
-            x, y = 2.0 * pair - 1.0
-            depth = np.sqrt(np.maximum(0.0, 1.0 - x * x - y * y))
-            derived = float(np.median(np.abs(2.0 * values[2] - 1.0 - depth)))
     best = min(fits, key=lambda fit: (1.0 - fit.inside) + fit.tilt)
-    green = find_green(vectors_of(windows[:, :2], best.storage))
-    return TwoChannelFit(fits=fits, third=third, derived=derived, green=green)
+    x, y = pair - pair.mean(axis=1, keepdims=True)
+    size = float(np.sqrt(float(np.mean(x * x)) * float(np.mean(y * y))))
+    return TwoChannelFit(
+        channels=channels,
+        fits=fits,
+        third=third,
+        together=float(np.mean(x * y)) / size if size > 1e-9 else None,
+        green=find_green(vectors_of(near, best.storage)),
+    )
 
 
 def _fit(vectors: Floats, way: Storage) -> PlanarFit:
@@ -104,4 +161,5 @@ def _fit(vectors: Floats, way: Storage) -> PlanarFit:
         inside=float(np.mean(square <= 1.01)),
         tilt=tilt,
         deviation=float(np.sqrt(max(0.0, float(square.mean(dtype=np.float64)) - tilt * tilt))),
+        depth=float(np.sqrt(max(0.0, 1.0 - float(np.median(square))))),
     )

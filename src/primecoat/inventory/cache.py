@@ -18,7 +18,7 @@ from primecoat.images.header import ImageHeader
 from primecoat.images.statistics import ImageStatistics
 from primecoat.inventory.model import Measure
 
-CACHE_VERSION = 4
+CACHE_VERSION = 6
 """Raised whenever a measure changes its meaning; lines of other versions are ignored."""
 
 _FILE = "measures.jsonl"

@@ -13,6 +13,7 @@ from primecoat.location import Location
 from primecoat.reading.decisions import Decision, decision_on
 from primecoat.reading.evidence import WITNESSES, Evidence, is_data
 from primecoat.reading.judgement import ImageReading, Judgement, Standing, UseReading
+from primecoat.reading.parts import read_parts
 from primecoat.reading.policy import Policy, policy
 from primecoat.reading.set_aside import set_aside
 from primecoat.reading.weigh import weigh
@@ -57,7 +58,12 @@ def read_images(
         Witnesses to leave unheard.
     """
     rules = policy()
-    siblings = SiblingSets(inventory.images, by_pixels="pixels" not in without)
+    siblings = SiblingSets(
+        inventory.images,
+        by_pixels="pixels" not in without,
+        by_name="name" not in without,
+        by_slot="slot" not in without,
+    )
     return tuple(
         _read_image(record, decision_on(decisions, record.path), siblings, rules, without)
         for record in inventory.images
@@ -100,13 +106,15 @@ def _read_image(
     evidence = tuple(dict.fromkeys([*unused, *(e for told, *_ in heard_of.values() for e in told)]))
     ordered = tuple(sorted(evidence, key=lambda e: (WITNESSES.index(e.witness), -e.strength)))
     judgement = _of_image(uses) if uses else weigh(unused, rules)
-    return ImageReading(
+    reading = ImageReading(
         record=record,
         uses=tuple(uses),
         judgement=judgement,
         content=_content(uses, ordered),
         evidence=ordered,
     )
+    parts = read_parts(reading, rules, without)
+    return replace(reading, parts=parts) if parts else reading
 
 
 def _kind(use: SceneUse) -> object:
@@ -174,7 +182,9 @@ def _of_image(uses: Sequence[UseReading]) -> Judgement:
         return weakest
     colour = [u for u in speaking if not is_data(u.judgement.reading)]
     reading = (colour or speaking)[0].judgement
-    return replace(weakest, reading=reading.reading, candidates=reading.candidates)
+    return replace(
+        weakest, reading=reading.reading, candidates=reading.candidates, colour=reading.colour
+    )
 
 
 def _clash(uses: Sequence[UseReading]) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from primecoat.images.layers import Layer
 from primecoat.inventory import ImageRecord, SceneUse
 from primecoat.reading.evidence import Evidence
 
@@ -24,12 +25,24 @@ class Candidate:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Judgement:
-    """The outcome of weighing: reading, standing, confidence, rivals."""
+    """The outcome of weighing.
+
+    Parameters
+    ----------
+    confidence
+        Probability of the best reading that has a name, 0 to 1.
+    candidates
+        Readings that come into question, the most probable first.
+    colour
+        Probability that the picture is colour, in a space with a name or without one; None where
+        nothing was said.
+    """
 
     reading: str
     standing: Standing
     confidence: float
     candidates: tuple[Candidate, ...]
+    colour: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,14 +56,45 @@ class UseReading:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PartReading:
+    """How one part of an image file, or one layer of a part, must be read.
+
+    Parameters
+    ----------
+    name, index
+        Name of the part, which may be empty, and its number in the file, from 0.
+    layer
+        Its channels, which share this reading.
+    is_main
+        Whether it is the picture that the image's own reading is about.
+    """
+
+    name: str
+    index: int
+    layer: Layer
+    is_main: bool
+    judgement: Judgement
+    evidence: tuple[Evidence, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ImageReading:
-    """How an image must be read, with everything that was said about it."""
+    """How an image must be read, with everything that was said about it.
+
+    Parameters
+    ----------
+    judgement
+        Reading of its main part: the colour, or else the first channels, of the first one.
+    parts
+        Every part and layer in the file's order, if there is more than one.
+    """
 
     record: ImageRecord
     uses: tuple[UseReading, ...]
     judgement: Judgement
     content: str
     evidence: tuple[Evidence, ...]
+    parts: tuple[PartReading, ...] = ()
 
     @property
     def reading(self) -> str:

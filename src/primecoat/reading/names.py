@@ -16,10 +16,11 @@ DELIMITERS = "._- "
 
 _TAIL = re.compile(
     r"(?P<tail>(?:[._-](?:<UDIM>|<UVTILE>|u\d+_v\d+|#+|%0\dd|\d{3,7}))*)(?P<ending>\.[^.]*)?\Z",
-    re.IGNORECASE,
+    re.IGNORECASE | re.ASCII,
 )
-_TOKENS = tuple(name for name in NAMES if name != "identity")
-"""``identity`` names data in scene files; in a file name it may be that of a firm."""
+TOKENS = tuple(name for name in NAMES if name != "identity")
+"""Every token, lower case. ``identity`` names data in scene files; in a file name it may be that of
+a firm."""
 
 _WORD = re.compile(r"[^._\- ]+")
 _HUMP = re.compile(r"(?<=[a-z])(?=[A-Z])")
@@ -119,7 +120,7 @@ def _token_at_end(body: str) -> str:
     """Return the longest token, with its delimiter, that ends the body."""
     lower = body.lower()
     best = ""
-    for known in _TOKENS:
+    for known in TOKENS:
         if lower.endswith(known):
             at = len(body) - len(known)
             if at > 0 and body[at - 1] in DELIMITERS and len(known) >= len(best):

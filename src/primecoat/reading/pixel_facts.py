@@ -44,6 +44,7 @@ WORDS: dict[str, tuple[str, str]] = {
     "commonest": ("has one colour in most places", "has no colour that prevails"),
     "gaps": ("skips levels", "skips no levels"),
     "transparent": ("is transparent in parts", "is nowhere transparent"),
+    "seam": ("does not join at its edges", "joins at its edges"),
     "tinge": ("is not quite grey", "is exactly grey"),
     "normal": ("fits vectors of length 1", "does not fit vectors of length 1"),
     "shared_least": ("has channels that follow from one another", "has unrelated channels"),
@@ -135,6 +136,7 @@ def _common(header: ImageHeader, statistics: ImageStatistics) -> dict[str, float
         "commonest": statistics.coverage.commonest if statistics.coverage else 0.0,
         "gaps": levels.gaps / max(1, levels.tested) if levels else 0.0,
         "transparent": statistics.alpha.transparent if statistics.alpha else -0.1,
+        "seam": 0.5 if statistics.seam is None else statistics.seam,
     }
 
 

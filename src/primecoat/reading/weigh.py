@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 
 from primecoat.colour.ids import DATA, SPACES, UNKNOWN
-from primecoat.reading.evidence import RIVALS, Evidence, agree, is_data, readings_of
+from primecoat.reading.evidence import COLOUR, RIVALS, Evidence, agree, is_data, readings_of
 from primecoat.reading.judgement import Candidate, Judgement
 from primecoat.reading.policy import Policy
 
@@ -43,6 +43,7 @@ def weigh(evidence: Sequence[Evidence], policy: Policy) -> Judgement:
             standing="overruled",
             confidence=1.0,
             candidates=(Candidate(reading, 1.0),),
+            colour=None if reading == UNKNOWN else 0.0 if is_data(reading) else 1.0,
         )
     strong = policy.weight("standing", "strong")
     counted = _without_priors_denied([e for e in evidence if not e.set_aside], strong)
@@ -52,16 +53,22 @@ def weigh(evidence: Sequence[Evidence], policy: Policy) -> Judgement:
     nameless = ranked[0].reading == UNKNOWN  # a space that the vocabulary has no name for
     candidates = tuple(c for c in ranked if c.reading != UNKNOWN)
     best = candidates[0] if candidates else Candidate(UNKNOWN, 0.0)
+    colour = _chance_of_colour(counted)
     if disputes(counted, strong):
         return Judgement(
             reading=UNKNOWN,
             standing="conflicting",
             confidence=best.confidence,
             candidates=candidates,
+            colour=colour,
         )
     if nameless or best.confidence < policy.weight("standing", "likely"):
         return Judgement(
-            reading=UNKNOWN, standing="unknown", confidence=best.confidence, candidates=candidates
+            reading=UNKNOWN,
+            standing="unknown",
+            confidence=best.confidence,
+            candidates=candidates,
+            colour=colour,
         )
     firm = best.confidence >= policy.weight("standing", "settled")
     without_priors = _candidates([e for e in counted if not e.prior])
@@ -83,32 +90,44 @@ def weigh(evidence: Sequence[Evidence], policy: Policy) -> Judgement:
         standing="settled" if settled else "likely",
         confidence=best.confidence,
         candidates=candidates,
+        colour=colour,
     )
 
 
-def _without_priors_denied(evidence: Sequence[Evidence], strong: float) -> list[Evidence]:
-    """Leave out priors that a strong statement of one space denies.
+def _chance_of_colour(evidence: Sequence[Evidence]) -> float:
+    """Return the probability that it is colour, whatever the space."""
+    odds = sum(
+        (-e.strength if is_data(e.claim) else e.strength) for e in evidence if not e.among_colours
+    )
+    return 1.0 / (1.0 + math.exp(-max(-700.0, min(700.0, odds))))
 
-    A prior is how often pictures that say nothing are so; this one says something.
+
+def _without_priors_denied(evidence: Sequence[Evidence], strong: float) -> list[Evidence]:
+    """Leave out priors that a slot, or a strong statement of one space, denies.
+
+    A prior is how often pictures that say nothing are so; this one, or its place, says something.
     """
-    stated = [
-        e
-        for e in evidence
-        if e.strength >= strong and not e.prior and (e.claim in SPACES or e.claim == UNKNOWN)
-    ]
+    stated = [e for e in evidence if e.strength >= strong and not e.prior and _states(e)]
     return [e for e in evidence if not e.prior or all(_allows(s, e) for s in stated)]
+
+
+def _states(evidence: Evidence) -> bool:
+    """Whether it names a space, or as a slot says that colour, or data, is wanted."""
+    names_a_space = evidence.claim in SPACES or evidence.claim == UNKNOWN
+    return names_a_space or (evidence.witness == "slot" and evidence.claim in (COLOUR, DATA))
 
 
 def _allows(stated: Evidence, prior: Evidence) -> bool:
     """Whether a statement leaves room for a prior; which space it is says nothing about data."""
-    return agree(prior.claim, stated.claim) or (stated.among_colours and is_data(prior.claim))
+    return (
+        agree(prior.claim, stated.claim)
+        or (stated.among_colours and is_data(prior.claim))
+        or (prior.among_colours and is_data(stated.claim))
+    )
 
 
 def _candidates(evidence: Sequence[Evidence]) -> tuple[Candidate, ...]:
     """Return the readings with their probabilities, most probable first."""
-    for_colour = sum(
-        (-e.strength if is_data(e.claim) else e.strength) for e in evidence if not e.among_colours
-    )
     named = [
         reading  # of a claim such as srgb_rec709 both the scene's and the display's space
         for e in evidence
@@ -122,7 +141,7 @@ def _candidates(evidence: Sequence[Evidence]) -> tuple[Candidate, ...]:
         )
         for space in spaces
     }
-    colour = 1.0 / (1.0 + math.exp(-max(-700.0, min(700.0, for_colour))))
+    colour = _chance_of_colour(evidence)
     top = max(weights.values())
     total = sum(math.exp(weight - top) for weight in weights.values())
     found = [

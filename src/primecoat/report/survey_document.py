@@ -15,7 +15,7 @@ from primecoat.findings import Finding
 from primecoat.images import oiio
 from primecoat.location import printable
 from primecoat.reading.colours import ColourReading
-from primecoat.reading.judgement import ImageReading, UseReading
+from primecoat.reading.judgement import ImageReading, Judgement, PartReading, UseReading
 from primecoat.reading.policy import policy
 from primecoat.reading.products import ColourProduct
 from primecoat.reading.turning import turning_points
@@ -76,15 +76,10 @@ def _image(image: ImageReading, codes: list[str]) -> Document:
     return {
         "path": printable(record.path),
         "uses": [_use(use) for use in image.uses],
-        "reading": judgement.reading,
-        "standing": judgement.standing,
-        "confidence": round(judgement.confidence, 4),
-        "candidates": [
-            {"reading": c.reading, "confidence": round(c.confidence, 4)}
-            for c in judgement.candidates
-        ],
+        **_outcome(judgement),
         "content": image.content,
         "evidence": [item.as_document() for item in image.evidence],
+        "parts": [_part(part) for part in image.parts],
         "findings": list(dict.fromkeys(codes)),
         "files": [f.name for f in record.files] if len(record.files) != 1 else [],
         "header": None
@@ -98,6 +93,7 @@ def _image(image: ImageReading, codes: list[str]) -> Document:
             "alpha": header.alpha,
             "storage": list(header.storage),
             "parts": header.parts,
+            "levels": header.levels,
             "texture": header.texture
             and {key: printable(text) for key, text in asdict(header.texture).items()},
             "statements": [
@@ -105,6 +101,34 @@ def _image(image: ImageReading, codes: list[str]) -> Document:
                 for s in header.statements
             ],
         },
+    }
+
+
+def _outcome(judgement: Judgement) -> Document:
+    return {
+        "reading": judgement.reading,
+        "standing": judgement.standing,
+        "confidence": round(judgement.confidence, 4),
+        "is_colour": None if judgement.colour is None else round(judgement.colour, 4),
+        "candidates": [
+            {"reading": c.reading, "confidence": round(c.confidence, 4)}
+            for c in judgement.candidates
+        ],
+    }
+
+
+def _part(part: PartReading) -> Document:
+    layer = part.layer
+    return {
+        "name": printable(part.name),
+        "index": part.index,
+        **({"layer": printable(layer.name)} if layer.name else {}),
+        **({"view": printable(layer.view)} if layer.view else {}),
+        "channels": [printable(name) for name in layer.channels],
+        "pixel_types": list(layer.pixel_types),
+        "main": part.is_main,
+        **_outcome(part.judgement),
+        "evidence": [item.as_document() for item in part.evidence],
     }
 
 

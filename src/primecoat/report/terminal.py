@@ -19,7 +19,7 @@ from primecoat.plan.explicit import is_explicit
 from primecoat.plan.operations import describe
 from primecoat.plan.plan import Held, Plan
 from primecoat.reading.colours import ColourReading
-from primecoat.reading.judgement import ImageReading
+from primecoat.reading.judgement import ImageReading, PartReading
 from primecoat.reading.policy import policy
 from primecoat.reading.turning import turning_points
 
@@ -159,6 +159,8 @@ def why_view(image: ImageReading, findings: Sequence[Finding]) -> RenderableType
         said = ", ".join(f"{c.reading} ({c.confidence:.1%})" for c in rivals)
         parts += [Text(""), Text(f"Next: {said}.")]
     parts += [Text(words) for words in turning_points(image, policy())]
+    if image.parts:
+        parts += [Text(""), _part_table(image.parts), *([Text("")] if image.uses else [])]
     for use in image.uses:
         written = use.scene_use.use
         parts.append(
@@ -170,6 +172,32 @@ def why_view(image: ImageReading, findings: Sequence[Finding]) -> RenderableType
     if findings:
         parts += [Text(""), findings_view(findings)]
     return Group(*parts)
+
+
+def _part_table(parts: Sequence[PartReading]) -> Table:
+    """Return a row for each part and layer of a file, with what its reading rests on."""
+    table = Table(box=None, pad_edge=False, show_edge=False, header_style="bold")
+    for name in ("part", "channels"):
+        table.add_column(name, overflow="fold")
+    table.add_column("must be read as", no_wrap=True)
+    table.add_column("standing", no_wrap=True)
+    table.add_column("because", overflow="fold", ratio=1)
+    for part in parts:
+        judged = part.judgement
+        words = [
+            f"{e.words} Set aside: {e.set_aside}." if e.set_aside else e.words
+            for e in part.evidence
+        ]
+        said = "See above." if part.is_main else " ".join(words) or "No witness says anything."
+        standing = judged.standing + (f" ({judged.confidence:.1%})" if judged.candidates else "")
+        table.add_row(
+            Text(printable(f"{part.index} {part.name}".strip())),
+            Text(printable(" ".join(part.layer.channels))),
+            judged.reading,
+            Text(standing, style=_STYLES[judged.standing]),
+            Text(printable(said)),
+        )
+    return table
 
 
 def plan_view(plan: Plan) -> RenderableType:

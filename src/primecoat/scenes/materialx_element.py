@@ -59,13 +59,6 @@ class Element:
         """Return the element in it that has a name; None if there is none."""
         return self.children_by_name.get(name)
 
-    def descendant(self, path: str) -> Element | None:
-        """Return the element below it at a path, names parted by ``/``; None if there is none."""
-        at: Element | None = self
-        for name in path.split("/"):
-            at = at.children_by_name.get(name) if at is not None else None
-        return at
-
     @property
     def home(self) -> Element:
         """The element around it; the root itself for the root."""

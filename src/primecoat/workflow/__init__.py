@@ -6,6 +6,7 @@ it needs the usual ``if __name__ == "__main__":`` guard.
 
 from primecoat.workflow.changing import apply, plan, recover, undo
 from primecoat.workflow.colours import gains, swatch
+from primecoat.workflow.configs import Look, check_config, read_config, write_config
 from primecoat.workflow.passing import Gate, gate
 from primecoat.workflow.showing import demo, report, sheet
 from primecoat.workflow.spaces import DEFAULT_TO
@@ -14,12 +15,15 @@ from primecoat.workflow.surveying import decide, scenes_using, survey, why
 __all__ = [
     "DEFAULT_TO",
     "Gate",
+    "Look",
     "apply",
+    "check_config",
     "decide",
     "demo",
     "gains",
     "gate",
     "plan",
+    "read_config",
     "recover",
     "report",
     "scenes_using",
@@ -28,4 +32,5 @@ __all__ = [
     "swatch",
     "undo",
     "why",
+    "write_config",
 ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from primecoat.checks.survey import Survey
+from primecoat.config.misread_files import misread
 from primecoat.findings import Finding
 from primecoat.plan.build import is_superseded
 from primecoat.plan.explicit import left_to_guess, value_left_to_guess
@@ -35,7 +36,7 @@ class Gate:
         return not self.left and all(f.severity != "error" for f in self.findings)
 
 
-def gate(survey: Survey) -> Gate:
+def gate(survey: Survey, *, config: str | None = None) -> Gate:
     """Say whether everything in a scene is explicit.
 
     In a folder, originals that the journal says are superseded do not count.
@@ -44,6 +45,8 @@ def gate(survey: Survey) -> Gate:
     ----------
     survey
         A survey made with ``verify=True``.
+    config
+        OpenColorIO config that the scene will be read with; a file that it misreads is left.
     """
     readings = survey.readings
     inventory = readings.inventory
@@ -53,10 +56,18 @@ def gate(survey: Survey) -> Gate:
     values = [v for v in (*readings.colours, *readings.lights) if v.scene.name not in superseded]
     left = [left_to_guess(i) for i in images] + [value_left_to_guess(v) for v in values]
     missing = tuple(held for held in left if held is not None)
+    if config is not None:
+        counted_paths = {image.record.path for image in images}
+        missing += tuple(
+            Held(where=file.where, why=file.why, remedy=file.remedy)
+            for file in misread(survey, config)
+            if file.image in counted_paths
+        )
     gone = superseded | {i.record.path for i in readings.images} - {i.record.path for i in images}
     counted = tuple(
         f
         for f in survey.findings
         if f.where not in gone and not (f.location and f.location.file in gone)
     )
-    return Gate(survey=survey, explicit=len(left) - len(missing), left=missing, findings=counted)
+    explicit = sum(held is None for held in left)
+    return Gate(survey=survey, explicit=explicit, left=missing, findings=counted)

@@ -5,13 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from primecoat.colour.ids import DATA, SPACES, UNKNOWN
+from primecoat.colour.ids import DATA, UNKNOWN
 from primecoat.images.exr import OF_A_PART
 from primecoat.images.header import ColourStatement, ImageHeader
+from primecoat.images.layers import main_layer
 from primecoat.inventory import ImageRecord, SceneUse
 from primecoat.location import Location
-from primecoat.reading.evidence import ENCODED, SRGB_OR_G22, Evidence, encoding_of
+from primecoat.reading.evidence import ENCODED, Evidence, encoding_of
+from primecoat.reading.part_evidence import of_layer
 from primecoat.reading.policy import Policy
+from primecoat.reading.statements import (
+    claim_among,
+    contradicts,
+    of_channels,
+    ruling_statement,
+    says_something,
+)
 
 
 def testify(record: ImageRecord, use: SceneUse | None, policy: Policy) -> tuple[Evidence, ...]:
@@ -20,7 +29,16 @@ def testify(record: ImageRecord, use: SceneUse | None, policy: Policy) -> tuple[
     if header is None:
         return ()
     where = Location(record.path, "header")
-    evidence = [*_statements(header, use, where, policy)]
+    layer = main_layer(header)
+    if use is None and layer is not None and header.part_headers:
+        evidence = [
+            *of_layer(record, header, 0, layer, policy),
+            *_other_parts(header, ruling_statement(header.statements), where, policy),
+        ]
+    else:
+        evidence = [*_statements(header, use, where, policy)]
+        if layer is not None and header.format == "openexr" and layer.kind == "data":
+            evidence.append(of_channels(layer, where, policy))
     if use is not None and use.use.slot == "environment" and header.pixel_type == "uint8":
         evidence.append(
             Evidence(
@@ -53,27 +71,23 @@ def _statements(
     header: ImageHeader, use: SceneUse | None, where: Location, policy: Policy
 ) -> Iterator[Evidence]:
     """Yield the statement that rules, then the others, set aside, each with the reason."""
-    ruling = next((s for s in header.statements if _says_something(s)), None)
+    ruling = ruling_statement(header.statements)
     for statement in header.statements:
         if statement.kind == OF_A_PART:
             continue
         said = _evidence(statement, header, use, where, policy)
         if statement is ruling:
             yield said
-        elif not _says_something(statement):
+        elif not says_something(statement):
             yield replace(said, strength=0.0, set_aside="it names no space")
         elif ruling is not None:
             why = f"the {ruling.kind} comes before it"
-            if not _contradicts(header, ruling, statement):
+            if header.format != "openexr" or not contradicts(ruling, statement):
                 yield replace(said, strength=0.0, set_aside=why)
                 continue
             doubt = policy.weight("header", "firm")
             yield replace(said, strength=doubt, set_aside=f"{why}, but they contradict each other")
     yield from _other_parts(header, ruling, where, policy)
-
-
-def _says_something(statement: ColourStatement) -> bool:
-    return statement.firm or statement.reading is not None or bool(statement.among)
 
 
 def _evidence(
@@ -87,12 +101,8 @@ def _evidence(
     backplate = use is not None and use.use.slot == "backplate" and reading not in (None, DATA)
     if reading is not None:
         claim = encoding_of(reading) if backplate else reading
-    elif statement.among:
-        claim = next(
-            name for name, held in SRGB_OR_G22.items() if set(statement.among) <= set(held)
-        )
     else:
-        claim = UNKNOWN
+        claim = claim_among(statement) or UNKNOWN
     weight = "firm" if statement.firm else "hint"
     if reading == DATA:
         weight = "hint" if _colour_in_other_part(header) else "data"
@@ -106,22 +116,6 @@ def _evidence(
         among_colours=reading != DATA,
         prior=backplate,
     )
-
-
-def _contradicts(header: ImageHeader, ruling: ColourStatement, other: ColourStatement) -> bool:
-    """Whether two statements of an OpenEXR file cannot both be true.
-
-    In other formats a standard, or long use, ranks them, and lower ones stand there for old
-    readers. OpenEXR writers carry attributes of earlier pictures along; nobody can tell which is
-    stale. Chromaticities tell no curve, so only primaries count.
-    """
-    if header.format != "openexr" or ruling.reading is None or ruling.reading == DATA:
-        return False
-    if other.reading is None:
-        return other.kind == "chromaticities"
-    if other.firm or other.reading == DATA:
-        return other.reading != ruling.reading
-    return SPACES[other.reading].primaries != SPACES[ruling.reading].primaries
 
 
 def _colour_in_other_part(header: ImageHeader) -> bool:
@@ -151,5 +145,5 @@ def _other_parts(
             words=f"Part {number}{name} of the file states {theirs or 'no space'}.",
             location=where,
             among_colours=theirs != DATA,
-            set_aside="only the first part is read here",
+            set_aside="the image's reading is that of its first part",
         )

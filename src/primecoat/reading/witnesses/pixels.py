@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from primecoat.colour.ids import DATA
+from primecoat.images.image_statistics import ImageStatistics
 from primecoat.images.normal_map import judge_normal_map
+from primecoat.images.two_channel_map import judge_two_channels
 from primecoat.inventory import ImageRecord, SceneUse
 from primecoat.location import Location
 from primecoat.reading.evidence import COLOUR, LINEAR, Evidence
@@ -21,18 +23,13 @@ def testify(record: ImageRecord, use: SceneUse | None, policy: Policy) -> tuple[
         return ()
     where = Location(record.path, "pixels")
     evidence = []
-    normal = judge_normal_map(statistics)
-    if normal is not None and normal.is_normal:
-        evidence.append(
-            Evidence(
-                witness="pixels",
-                claim=DATA,
-                strength=min(normal.strength, policy.weight("pixels", "normal_map")),
-                words=f"The pixels look like {normal.words}.",
-                location=where,
-                content="normal",
-            )
-        )
+    normal, planar = judge_normal_map(statistics), judge_two_channels(statistics)
+    if normal is not None and normal.is_normal and not (planar and _z_is_missing(statistics)):
+        most = policy.weight("pixels", "normal_map")
+        evidence.append(_of_normals(normal.strength, most, normal.words, where))
+    elif planar is not None and planar.is_normal:
+        most = policy.weight("pixels", "two_channel_normal_map")
+        evidence.append(_of_normals(planar.strength, most, planar.words, where))
     else:
         judged = judge_pixels(header, statistics)
         if judged is not None:
@@ -50,6 +47,23 @@ def testify(record: ImageRecord, use: SceneUse | None, policy: Policy) -> tuple[
             )
         )
     return tuple(evidence)
+
+
+def _z_is_missing(statistics: ImageStatistics) -> bool:
+    """Whether no vector points out of the surface: blue holds nothing, or no z."""
+    fit = statistics.normals.fit("stored") if statistics.normals else None
+    return fit is not None and fit.forward < 0.5
+
+
+def _of_normals(strength: float, most: float, words: str, where: Location) -> Evidence:
+    return Evidence(
+        witness="pixels",
+        claim=DATA,
+        strength=min(strength, most),
+        words=f"The pixels look like {words}.",
+        location=where,
+        content="normal",
+    )
 
 
 def _of_model(judged: PixelJudgement, where: Location) -> list[Evidence]:

@@ -2,6 +2,7 @@
 
 A set is what has one stem, one size and one folder: ``bowl_color``, ``bowl_normal``,
 ``bowl_roughness``. The stem is all the name gives; what the members are is told by their pixels.
+Only which of two inverse maps is the roughness and which the glossiness takes a word or a slot.
 """
 
 from __future__ import annotations
@@ -12,10 +13,12 @@ from typing import Literal
 
 from primecoat.colour.ids import DATA
 from primecoat.images.normal_map import judge_normal_map
+from primecoat.images.two_channel_map import judge_two_channels
 from primecoat.inventory import ImageRecord
 from primecoat.location import Location
 from primecoat.reading.content_words import CONTENT_WORDS
 from primecoat.reading.evidence import COLOUR, Evidence
+from primecoat.reading.glossiness import OPPOSITE, inverse_of
 from primecoat.reading.names import split_name, words_of
 from primecoat.reading.pixel_facts import layout_of
 from primecoat.reading.pixel_model import judge_pixels
@@ -40,9 +43,19 @@ class SiblingSets:
         All images of the inventory.
     by_pixels
         Whether the members' pixels may be looked at.
+    by_name, by_slot
+        Whether words of names, and slots, may tell which of two inverse maps is which.
     """
 
-    def __init__(self, records: Sequence[ImageRecord], *, by_pixels: bool = True) -> None:
+    def __init__(
+        self,
+        records: Sequence[ImageRecord],
+        *,
+        by_pixels: bool = True,
+        by_name: bool = True,
+        by_slot: bool = True,
+    ) -> None:
+        self._by_name, self._by_slot = by_name, by_slot
         self._names: dict[str, set[str]] = defaultdict(set)
         self._sets: dict[Key, list[ImageRecord]] = defaultdict(list)
         self._looks: dict[str, Look] = {}
@@ -57,7 +70,11 @@ class SiblingSets:
         """Return what the set says of one member."""
         if not record.name:
             return ()
-        return (*self._plain_member(record, policy), *self._among_maps(record, policy))
+        return (
+            *self._plain_member(record, policy),
+            *self._among_maps(record, policy),
+            *self._against_roughness(record, policy),
+        )
 
     def _plain_member(self, record: ImageRecord, policy: Policy) -> tuple[Evidence, ...]:
         """``bowl.png`` beside ``bowl_normal.png`` and ``bowl_roughness.png``: the set's colour."""
@@ -114,6 +131,32 @@ class SiblingSets:
             )
         return ()
 
+    def _against_roughness(self, record: ImageRecord, policy: Policy) -> tuple[Evidence, ...]:
+        """Tell glossiness from roughness where the set holds a map and its inverse."""
+        key = _key(record)
+        members = self._sets.get(key, []) if key else []
+        others = [member for member in members if member.path != record.path]
+        found = inverse_of(record, others, by_name=self._by_name, by_slot=self._by_slot)
+        if found is None:
+            return ()
+        against = f"It is the exact inverse of {found.sibling} in its set"
+        words = (
+            f"{against}: it is {found.is_a}, and the other one {OPPOSITE[found.is_a]}."
+            if found.is_a
+            else f"{against}, and both are called {found.called}: one of the two is "
+            f"{OPPOSITE[found.called]}."
+        )
+        return (
+            Evidence(
+                witness="siblings",
+                claim=DATA,
+                strength=policy.weight("siblings", "inverse_of_roughness"),
+                words=words,
+                location=Location(record.path, "pixels"),
+                content=found.is_a or "",
+            ),
+        )
+
     def _look(self, record: ImageRecord) -> Look:
         """Return what a picture is by its pixels; it is judged once, and only within a set."""
         if record.path not in self._looks:
@@ -141,8 +184,8 @@ def _look_of(record: ImageRecord) -> Look:
     statistics, header = record.statistics, record.header
     if statistics is None or header is None:
         return ""
-    normal = judge_normal_map(statistics)
-    if normal is not None and normal.is_normal:
+    normal, planar = judge_normal_map(statistics), judge_two_channels(statistics)
+    if (normal and normal.is_normal) or (planar and planar.is_normal):
         return "normal"
     if layout_of(statistics) != "colour":
         return "grey"

@@ -53,6 +53,10 @@ def percent(share: float) -> str:
     return f"{100 * share:.1f} %"
 
 
+_IS_COLOUR = 0.8
+"""Probability from which a picture is called colour, as of a likely reading."""
+
+
 def confidence(judgement: Judgement) -> str:
     """Return how sure a judgement is, in words and as a number."""
     if judgement.standing == "overruled":
@@ -62,6 +66,8 @@ def confidence(judgement: Judgement) -> str:
         return f"No answer: {rivals}" if rivals else "No answer"
     if judgement.standing == "unknown":
         share = percent(judgement.confidence)
+        if not rivals and judgement.colour is not None and judgement.colour >= _IS_COLOUR:
+            return "No answer; colour, in a space that has no name here"
         return f"No answer; at best {rivals} ({share})" if rivals else "No answer, 0 %"
     word = next(word for least, word in _CONFIDENCE if judgement.confidence >= least)
     return f"{word}, {percent(judgement.confidence)}"
