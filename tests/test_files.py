@@ -252,14 +252,14 @@ def test_a_lock_that_somebody_else_took_over_first_is_left(
     """Between reading a stale lock and removing it another process can have taken it over."""
     lock = lock_of(tmp_path, pid=a_gone_process(), host=socket.gethostname(), verb="apply")
     theirs = json.dumps({"pid": os.getppid(), "host": socket.gethostname(), "verb": "gate"})
-    is_alive = files._alive
+    is_alive = files.process_is_alive
 
     def overtaken(pid: int) -> bool:
         alive = is_alive(pid)
         lock.write_text(theirs)
         return alive
 
-    monkeypatch.setattr(files, "_alive", overtaken)
+    monkeypatch.setattr(files, "process_is_alive", overtaken)
     with pytest.raises(RefusedError, match="'gate'"), folder_lock(tmp_path, "undo"):
         pytest.fail("two at once")
     assert lock.read_text() == theirs

@@ -166,8 +166,7 @@ def link_new(source: Path, target: Path, sha256: str) -> LinkMethod:
         try:
             shutil.copyfile(source, aside)
             shutil.copystat(source, aside)
-            with aside.open("rb+") as stream:
-                os.fsync(stream.fileno())
+            sync_file(aside)
             if sha256_of(aside) != sha256:
                 raise RefusedError(
                     f"{source} changed while it was copied; the copy was not kept.",
@@ -200,6 +199,12 @@ def rename_new(source: Path, target: Path) -> None:
     sync_folder(target.parent)
     if source.parent != target.parent:
         sync_folder(source.parent)
+
+
+def sync_file(path: Path) -> None:
+    """Make the bytes of a file that another library wrote survive a power cut."""
+    with path.open("rb+") as stream:
+        os.fsync(stream.fileno())
 
 
 def remove(path: Path) -> None:
@@ -249,15 +254,17 @@ def state_folder(scene_folder: Path, *, create: bool = False) -> Path:
 
 
 @contextlib.contextmanager
-def folder_lock(scene_folder: Path, verb: str) -> Iterator[None]:
-    """Hold the one lock of a scene's folder; a lock whose process is gone is taken over.
+def folder_lock(scene_folder: Path, verb: str, *, name: str = "lock") -> Iterator[None]:
+    """Hold the one lock of a scene's folder, or a lock of another name for one thing in it.
+
+    A lock whose process is gone is taken over.
 
     Raises
     ------
     RefusedError
         If another process holds it; the message names that process.
     """
-    path = state_folder(scene_folder, create=True) / "lock"
+    path = state_folder(scene_folder, create=True) / name
     key = uuid.uuid4().hex
     holder = {"pid": os.getpid(), "host": socket.gethostname(), "verb": verb, "key": key}
     mine = json.dumps(holder)
@@ -296,7 +303,7 @@ def _clear_stale_lock(path: Path) -> None:
         key = str(holder.get("key", ""))
     except (ValueError, KeyError, TypeError):
         pid, host, verb, key = 0, socket.gethostname(), "unknown", ""
-    gone = not _alive(pid) or (pid == os.getpid() and key not in _held)  # a number used again
+    gone = not process_is_alive(pid) or (pid == os.getpid() and key not in _held)  # used again
     if host == socket.gethostname() and gone:
         _take_away(path, text)
         return
@@ -319,7 +326,8 @@ def _take_away(lock: Path, text: str) -> None:
     aside.unlink(missing_ok=True)
 
 
-def _alive(pid: int) -> bool:
+def process_is_alive(pid: int) -> bool:
+    """Whether a process of this host runs."""
     if pid <= 0:
         return False
     if sys.platform == "win32":

@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-import io
 import json
 import zlib
 from collections.abc import Callable
@@ -21,8 +20,8 @@ from primecoat.demo.faults import (
     STALE_TOKEN,
     TWO_READINGS,
 )
-from primecoat.demo.icc_profile import colorants_d50, display_p3_profile
 from primecoat.findings.catalogue import CATALOGUE
+from primecoat.images.icc_write import matrix_profile
 from primecoat.images.oiio import read_pixels
 
 Chunks = Callable[[Path], dict[str, bytes]]
@@ -47,28 +46,7 @@ def test_p3_profile_stands_in_the_file_alone(faulted: Path, png_chunks: Chunks) 
     chunks = png_chunks(faulted / FOREIGN_PROFILE.where)
     assert not {"sRGB", "gAMA", "cHRM", "cICP"} & set(chunks)
     _, _, packed = chunks["iCCP"].partition(b"\0")
-    assert zlib.decompress(packed[1:]) == display_p3_profile()
-
-
-def test_p3_profile_has_the_published_numbers() -> None:
-    """Display P3 colorants under D50 as published with the profile, four decimals."""
-    published = [[0.5151, 0.2920, 0.1571], [0.2412, 0.6922, 0.0666], [-0.0011, 0.0419, 0.7841]]
-    assert np.allclose(colorants_d50(), published, atol=1e-4)
-
-
-def test_p3_profile_opens_in_another_library_and_is_wider_than_srgb() -> None:
-    cms = pytest.importorskip("PIL.ImageCms")
-    image = pytest.importorskip("PIL.Image")
-    profile = cms.ImageCmsProfile(io.BytesIO(display_p3_profile()))
-    assert cms.getProfileDescription(profile).strip() == "Display P3"
-    to_srgb = cms.buildTransform(profile, cms.createProfile("sRGB"), "RGB", "RGB")
-    grey, warm = (
-        cms.applyTransform(image.new("RGB", (1, 1), colour), to_srgb).getpixel((0, 0))
-        for colour in ((128, 128, 128), (200, 100, 50))
-    )
-    assert max(abs(value - 128) for value in grey) <= 1
-    assert warm[0] > 210
-    assert warm[2] < 40
+    assert zlib.decompress(packed[1:]) == matrix_profile("srgb_p3d65_scene", "Display P3")
 
 
 def test_one_picture_serves_two_readings(faulted: Path, clean: Path) -> None:

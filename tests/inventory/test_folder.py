@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from tests.scenes import builders as b
 
+from primecoat import jobs
 from primecoat.errors import InputError, UseError
 from primecoat.inventory import take_inventory
 
@@ -220,7 +221,7 @@ def test_progress_is_told(tmp_path: Path):
     """Progress counts every picture once, up to their number."""
     fill(tmp_path, "a.png", "b.png", "c.png")
     seen: list[tuple[int, int]] = []
-    take_inventory(tmp_path, progress=lambda done, total: seen.append((done, total)))
+    take_inventory(tmp_path, progress=lambda done, total, *_: seen.append((done, total)))
     assert seen == [(1, 3), (2, 3), (3, 3)]
 
 
@@ -228,6 +229,6 @@ def test_workers_give_the_same(tmp_path: Path):
     """Two worker processes measure the same as none."""
     fill(tmp_path, "a.png", "b.png", "c.png")
     fill(tmp_path, "d.png", data=b"no picture")
-    alone = take_inventory(tmp_path, verify=True, workers=1)
+    alone = take_inventory(tmp_path, verify=True, workplace=jobs.Workplace(1))
     (tmp_path / ".primecoat" / "measures.jsonl").unlink()
-    assert take_inventory(tmp_path, verify=True, workers=2) == alone
+    assert take_inventory(tmp_path, verify=True, workplace=jobs.Workplace(2)) == alone

@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from primecoat import jobs
+from primecoat.errors import UseError
+from primecoat.files import process_is_alive
 
 
 def die_on_three(item: int) -> int:
@@ -71,3 +78,75 @@ def test_nothing_to_do():
 def test_cores():
     """At least one process can run."""
     assert 1 <= jobs.cores() <= (os.cpu_count() or 1)
+
+
+_PARENT = """
+import os, sys, time
+from pathlib import Path
+from primecoat import jobs
+from tests.jobs.test_local import leave_mark_and_sleep
+if __name__ == "__main__":
+    list(jobs.LocalEngine(2).run(leave_mark_and_sleep, [sys.argv[1]] * 4))
+"""
+
+
+def leave_mark_and_sleep(folder: str) -> None:
+    """Say who works, then work long; an interrupt would leave a mark too."""
+    try:
+        (Path(folder) / f"{os.getpid()}.pid").touch()
+        time.sleep(60)
+    except KeyboardInterrupt:
+        (Path(folder) / "interrupted").touch()
+        raise
+
+
+@pytest.mark.parametrize("number", [signal.SIGKILL, signal.SIGINT])
+def test_workers_end_with_the_process_that_started_them(tmp_path: Path, number: int):
+    """Killed, or interrupted as by a terminal: all workers end, and none tells of an interrupt."""
+    parent = subprocess.Popen(
+        [sys.executable, "-c", _PARENT, str(tmp_path)],
+        stderr=subprocess.PIPE,
+        start_new_session=True,
+        cwd=Path(__file__).parents[2],
+        env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)},
+        text=True,
+    )
+    wait_for(lambda: len(list(tmp_path.glob("*.pid"))) == 2)
+    workers = [int(mark.stem) for mark in tmp_path.glob("*.pid")]
+    if number == signal.SIGINT:
+        os.killpg(parent.pid, number)
+    else:
+        parent.kill()
+    _, said = parent.communicate(timeout=20)
+    wait_for(lambda: not any(map(process_is_alive, workers)))
+    assert not (tmp_path / "interrupted").exists()
+    assert said.count("Traceback") == (number == signal.SIGINT), said
+
+
+def wait_for(happens: Callable[[], bool]) -> None:
+    deadline = time.monotonic() + 20
+    while not happens() and time.monotonic() < deadline:
+        time.sleep(0.02)
+    assert happens()
+
+
+def test_threads_share_the_cores():
+    """As many threads in all as cores, whatever is asked; one picture has all of them."""
+    place = jobs.Workplace(workers=4)
+    assert place.threads(place.engine(0), 1) == jobs.cores()
+    assert place.threads(place.engine(0), 9) == max(1, jobs.cores() // 4)
+    assert jobs.Workplace(workers=1).threads(jobs.LocalEngine(1), 9) == jobs.cores()
+    assert jobs.Workplace(cluster="local").threads(jobs.ClusterEngine("local"), 9) == 1
+
+
+def test_where_jobs_run():
+    """Small work stays in this process; both places at once, or no workers, are refused."""
+    assert jobs.Workplace().engine(1) == jobs.LocalEngine(1)
+    assert jobs.Workplace().engine(10**9) == jobs.LocalEngine(jobs.cores())
+    assert jobs.Workplace(cluster="tcp://kiln:8786").engine(1) == jobs.ClusterEngine(
+        "tcp://kiln:8786"
+    )
+    with pytest.raises(UseError, match="not both"):
+        jobs.Workplace(2, "local")
+    with pytest.raises(UseError, match="--workers 1"):
+        jobs.Workplace(0)

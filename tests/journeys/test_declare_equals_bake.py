@@ -9,7 +9,7 @@ import pytest
 from numpy.typing import NDArray
 
 from primecoat import workflow
-from primecoat.bake.picture import scale
+from primecoat.bake.stored_numbers import as_values
 from primecoat.colour.ids import DATA
 from primecoat.colour.ocio import convert
 from primecoat.demo import write_demo
@@ -51,7 +51,7 @@ def _use(image: ImageReading) -> str:
 
 
 def _read(image: ImageReading) -> list[NDArray[np.float32]]:
-    values = [scale(read_pixels(file)) for file in image.record.files]
+    values = [as_values(read_pixels(file)) for file in image.record.files]
     if image.reading in (DATA, SPACE):
         return values
     colour = [np.ascontiguousarray(v[..., :3]) for v in values]

@@ -123,7 +123,7 @@ def uris(path: Path) -> list[str]:
     return [image.get("uri", "") for image in json.loads(data)["images"]]
 
 
-def plan(target: Path, route: str = "tag", *, roots: Sequence[Path] = (), **options: bool) -> Plan:
+def plan(target: Path, route: str = "tag", *, roots: Sequence[Path] = (), **options: Any) -> Plan:
     """Survey a target, with every hash verified, and plan for it."""
     found = workflow.survey(target, roots=roots, verify=True, workers=1)
     return workflow.plan(found, route, **options)

@@ -109,11 +109,11 @@ def test_copies_found_in_the_cache_keep_their_readings(tmp_path: Path) -> None:
     first, second = f"bowl_{SRGB}.png", "bowl_data.png"
     (tmp_path / first).write_bytes(b.png())
     measured: list[int] = []
-    workflow.survey(tmp_path, workers=1, progress=lambda done, _: measured.append(done))
+    workflow.survey(tmp_path, workers=1, progress=lambda done, *_: measured.append(done))
     assert measured == [1]
     assert (tmp_path / ".primecoat" / "measures.jsonl").is_file()
     (tmp_path / second).write_bytes(b.png())
-    again = workflow.survey(tmp_path, workers=1, progress=lambda done, _: measured.append(done))
+    again = workflow.survey(tmp_path, workers=1, progress=lambda done, *_: measured.append(done))
     assert measured == [1]
     readings = {image.record.path: image.reading for image in again.readings.images}
     assert readings == {first: SRGB, second: DATA}

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import os
-import tempfile
 import uuid
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import assert_never
 
+from primecoat import jobs
 from primecoat.apply import journal
+from primecoat.apply.bakes import BakedShare, BakesFailedError, bake_pictures, drop_bakes
 from primecoat.apply.journal import (
     before_file,
     cut_torn_line,
@@ -20,12 +21,19 @@ from primecoat.apply.journal import (
     read_runs,
     root_of,
 )
-from primecoat.bake.picture import bake_picture
+from primecoat.apply.verify import (
+    file_read,
+    file_verified,
+    identity_of,
+    refuse_changed,
+    refuse_leading_out,
+    refuse_wrong_place,
+    verify,
+)
+from primecoat.bake.store import StoredBake
 from primecoat.documents import dumps
-from primecoat.errors import PrimecoatError, RefusedError
+from primecoat.errors import RefusedError
 from primecoat.files import (
-    ASIDE_PREFIX,
-    ASIDE_SUFFIX,
     Identity,
     create_bytes,
     folder_lock,
@@ -34,7 +42,6 @@ from primecoat.files import (
     replace_bytes,
     sha256_of,
     sha256_of_bytes,
-    state_folder,
 )
 from primecoat.plan.operations import (
     BakeImage,
@@ -46,45 +53,60 @@ from primecoat.plan.operations import (
     as_document,
 )
 from primecoat.plan.plan import Plan
-from primecoat.plan.reach import leads_out
 from primecoat.scenes.model import Scene
 from primecoat.scenes.registry import changed, read_scene
-
-Progress = Callable[[int, int], None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Done:
-    """One operation that was carried out, and how."""
+    """One operation that was carried out, and how; of a bake, what it came to."""
 
     operation: Operation
     method: str
+    baked: StoredBake | None = None
 
 
-def apply_plan(plan: Plan, *, progress: Progress | None = None) -> tuple[Done, ...]:
+def apply_plan(
+    plan: Plan,
+    *,
+    workplace: jobs.Workplace = jobs.USUAL_PLACE,
+    baking: jobs.Progress | None = None,
+    progress: jobs.Progress | None = None,
+) -> tuple[Done, ...]:
     """Carry out a plan.
 
     Every file that the plan touches is hashed before anything is changed; if one is not as it
-    was when the plan was made, nothing is done.
+    was when the plan was made, nothing is done. Then all pictures are baked into the store; only
+    when that is done, names and scenes are changed.
+
+    Parameters
+    ----------
+    workplace
+        Where pictures are baked.
+    baking, progress
+        Told what is baked, and what is carried out.
 
     Raises
     ------
+    BakesFailedError
+        If a picture could not be baked; the others wait in the store for the next run.
     RefusedError
         If a file has changed, a name is taken, an earlier run was cut short, another process
         works here, or an operation leads out of the plan's root.
     """
     if not plan.operations:
         return ()
-    _refuse_wrong_place(plan)
+    refuse_wrong_place(plan)
     home = plan.home
     with folder_lock(home, "apply"):
         cut_torn_line(home)
         _refuse_open_runs(home)
-        document = dumps(replace(plan, findings=()).as_document({})).encode()
-        plan_sha256 = sha256_of_bytes(document)
+        document, plan_sha256 = _kept_form(plan)
         if _stands(home, plan_sha256):
+            drop_bakes(plan)
             return ()
         seen = {n: verify(plan, operation) for n, operation in enumerate(plan.operations)}
+        baked = bake_all(plan, seen, workplace, baking)
         keep(plan_file(home, plan_sha256), document)
         for operation in plan.operations:
             if isinstance(operation, WriteScene) and operation.replaces_sha256:
@@ -98,11 +120,83 @@ def apply_plan(plan: Plan, *, progress: Progress | None = None) -> tuple[Done, .
             root=Path(os.path.relpath(plan.root, home)).as_posix(),
             target=Path(os.path.relpath(plan.target, home)).as_posix(),
         )
-        return finish_run(plan, run, seen, progress)
+        return finish_run(plan, run, seen, baked, progress)
+
+
+def bake_all(
+    plan: Plan,
+    seen: Mapping[int, Identity],
+    workplace: jobs.Workplace = jobs.USUAL_PLACE,
+    progress: jobs.Progress | None = None,
+) -> Mapping[int, StoredBake]:
+    """Bake every picture that is to be carried out, and see that no file changed meanwhile.
+
+    Parameters
+    ----------
+    seen
+        As for :func:`finish_run`.
+
+    Raises
+    ------
+    RefusedError
+        If a picture could not be baked or a file changed; nothing of the scene was touched.
+    """
+    share = bake_pictures(plan, seen, workplace=workplace, progress=progress)
+    if share.failed:
+        raise BakesFailedError(share)
+    for number, identity in seen.items() if share.done else ():
+        path = plan.root / file_verified(plan.operations[number])
+        if identity_of(path) != identity:
+            raise RefusedError(
+                f"{path} changed while pictures were baked; nothing was changed.",
+                "Make a new plan.",
+            )
+    return share.done
+
+
+def bake_share(
+    plan: Plan,
+    share: jobs.Shard,
+    *,
+    workplace: jobs.Workplace = jobs.USUAL_PLACE,
+    progress: jobs.Progress | None = None,
+) -> BakedShare:
+    """Bake a share of a plan's pictures into the store; take no lock and touch no scene.
+
+    Any number of shares can be at work at once.
+
+    Parameters
+    ----------
+    share
+        Which of the plan's bakes, in the order of the plan.
+
+    Raises
+    ------
+    RefusedError
+        If the plan is not for this place, or nothing can be written in the state folder.
+    """
+    refuse_wrong_place(plan)
+    bakes = [n for n, operation in enumerate(plan.operations) if isinstance(operation, BakeImage)]
+    if not bakes or _stands(plan.home, _kept_form(plan)[1]):
+        return BakedShare(done={})
+    own = share.share(bakes)
+    for number in own:
+        refuse_leading_out(plan.root, plan.operations[number])
+    return bake_pictures(plan, own, workplace=workplace, progress=progress)
+
+
+def _kept_form(plan: Plan) -> tuple[bytes, str]:
+    """Return the document under which a plan is kept, and its hash."""
+    document = dumps(replace(plan, findings=()).as_document({})).encode()
+    return document, sha256_of_bytes(document)
 
 
 def finish_run(
-    plan: Plan, run: str, seen: Mapping[int, Identity], progress: Progress | None = None
+    plan: Plan,
+    run: str,
+    seen: Mapping[int, Identity],
+    baked: Mapping[int, StoredBake],
+    progress: jobs.Progress | None = None,
 ) -> tuple[Done, ...]:
     """Carry out the operations of a begun run that are not finished, then close it.
 
@@ -110,14 +204,18 @@ def finish_run(
     ----------
     seen
         What :func:`verify` returned for each operation that is to be carried out, by its number.
+    baked
+        The finished bake for each of them that is one.
     """
-    done = []
+    done, count = [], len(plan.operations)
     for number, operation in enumerate(plan.operations):
         if number in seen:
-            done.append(_carry_out(plan, run, number, operation, seen[number]))
+            stored = baked.get(number)
+            done.append(_carry_out(plan, run, number, operation, seen[number], stored))
         if progress:
-            progress(number + 1, len(plan.operations))
+            progress(number + 1, count, 0, 0)
     journal.append(plan.home, run, "end")
+    drop_bakes(plan)
     return tuple(done)
 
 
@@ -152,117 +250,26 @@ def _keep_before(home: Path, file: Path, sha256: str) -> None:
     keep(before_file(home, sha256), data, modified_ns=modified_ns)
 
 
-def _refuse_wrong_place(plan: Plan) -> None:
-    """Refuse a plan whose target is gone or not in its root, or that writes one name twice."""
-    if not plan.target.exists():
-        raise RefusedError(
-            f"The plan is for {plan.target}, which is not there.",
-            "Make a new plan where the scene is now.",
-        )
-    for path in (*plan.roots, plan.target):
-        if not path.is_absolute() or Path(os.path.normpath(path)) != path:
-            raise RefusedError(f"The plan names {path}, no whole path.", "Make a new plan.")
-    if not plan.target.is_relative_to(plan.root):
-        raise RefusedError(
-            f"The plan's root {plan.root} does not hold its target {plan.target}.",
-            "Make a new plan.",
-        )
-    targets = [plan.root / operation.target for operation in plan.operations]
-    if len(set(targets)) < len(targets):
-        raise RefusedError("Two operations of the plan write one file.", "Make a new plan.")
-
-
-def _reads(operation: Operation) -> str:
-    return operation.scene if isinstance(operation, ExtractImage) else operation.source
-
-
-def refuse_leading_out(root: Path, operation: Operation) -> None:
-    """Refuse an operation that would read or write where its plan may not."""
-    for path in (_reads(operation), operation.target):
-        if leads_out(root, path):
-            raise RefusedError(
-                f"An operation names {path}, which lies outside {root} or in its state folder; "
-                "nothing was changed.",
-                "The plan was edited, or a folder was replaced by a link: make a new plan.",
-            )
-
-
-def verify(plan: Plan, operation: Operation) -> Identity:
-    """Refuse if an operation's files are not as the plan found them, or not where they may be.
-
-    Returns
-    -------
-    Identity
-        Of the file that is read; of the one that is replaced, where one is.
-    """
-    refuse_leading_out(plan.root, operation)
-    source, target = plan.root / _reads(operation), plan.root / operation.target
-    match operation:
-        case LinkImage() | RenameImage():
-            _same(source, operation.sha256)
-        case BakeImage():
-            _same(source, operation.source_sha256)
-        case WriteScene():
-            _same(source, operation.source_sha256)
-            if operation.replaces_sha256:
-                return _same(target, operation.replaces_sha256)
-        case ExtractImage():
-            pass
-        case _:
-            assert_never(operation)
-    if os.path.lexists(target):
-        raise RefusedError(
-            f"The name {operation.target} is taken since the plan was made; nothing was changed.",
-            "Make a new plan.",
-        )
-    return _identity(source)
-
-
-def _same(path: Path, sha256: str) -> Identity:
-    """Return the identity of a file with this content; refuse if it has other content."""
-    identity = _identity(path)
-    found = sha256_of(path)
-    if found != sha256:
-        raise RefusedError(
-            f"{path} has changed since the plan was made (now {found[:12]}, then {sha256[:12]}); "
-            "nothing was changed.",
-            "Make a new plan.",
-        )
-    return identity
-
-
-def _identity(path: Path) -> Identity:
-    try:
-        return Identity.of(path)
-    except OSError as error:
-        raise RefusedError(
-            f"Cannot read {path}: {error.strerror}. Nothing was changed.",
-            "Put the file back, or make a new plan.",
-        ) from error
-
-
-def _unchanged(path: Path, seen: Identity) -> None:
-    """Refuse to go on with a file that is not as it was when everything was checked."""
-    if Identity.of(path) != seen:
-        raise RefusedError(
-            f"Stopped: {path} changed while the plan was carried out.",
-            "Go back with 'primecoat recover TARGET --back', then make a new plan.",
-        )
-
-
-def _carry_out(plan: Plan, run: str, number: int, operation: Operation, seen: Identity) -> Done:
+def _carry_out(
+    plan: Plan,
+    run: str,
+    number: int,
+    operation: Operation,
+    seen: Identity,
+    baked: StoredBake | None,
+) -> Done:
     home, target = plan.home, plan.root / operation.target
-    source = plan.root / _reads(operation)
+    source = plan.root / file_read(operation)
     method: str
     try:
         match operation:
             case LinkImage():
                 _intend(home, run, number, operation, operation.sha256)
-                _unchanged(source, seen)
+                refuse_changed(source, seen)
                 method = link_new(source, target, operation.sha256)
             case RenameImage():
                 _intend(home, run, number, operation, operation.sha256)
-                _unchanged(source, seen)
+                refuse_changed(source, seen)
                 rename_new(source, target)
                 method = "rename"
             case ExtractImage():
@@ -270,16 +277,16 @@ def _carry_out(plan: Plan, run: str, number: int, operation: Operation, seen: Id
                 create_bytes(target, _embedded(plan, operation))
                 method = "write"
             case BakeImage():
-                data = _baked(plan, operation)
-                _unchanged(source, seen)
-                _intend(home, run, number, operation, sha256_of_bytes(data))
-                create_bytes(target, data)
+                assert baked is not None, "every bake is done before anything is carried out"
+                _intend(home, run, number, operation, baked.sha256)
+                refuse_changed(source, seen)
+                link_new(baked.picture, target, baked.sha256)
                 method = "write"
             case WriteScene():
                 data = _edited(plan, operation)
                 _intend(home, run, number, operation, operation.target_sha256)
                 if operation.replaces_sha256:
-                    _unchanged(target, seen)
+                    refuse_changed(target, seen)
                     replace_bytes(target, data)
                 else:
                     create_bytes(target, data)
@@ -301,7 +308,7 @@ def _carry_out(plan: Plan, run: str, number: int, operation: Operation, seen: Id
         inode=identity.inode,
         method=method,
     )
-    return Done(operation=operation, method=method)
+    return Done(operation=operation, method=method, baked=baked)
 
 
 def _intend(home: Path, run: str, number: int, operation: Operation, after: str) -> None:
@@ -336,25 +343,3 @@ def _embedded(plan: Plan, operation: ExtractImage) -> bytes:
     raise RefusedError(
         f"The picture at {operation.place} in {operation.scene} has changed.", "Make a new plan."
     )
-
-
-def _baked(plan: Plan, operation: BakeImage) -> bytes:
-    with tempfile.TemporaryDirectory(
-        prefix=ASIDE_PREFIX, suffix=ASIDE_SUFFIX, dir=state_folder(plan.home)
-    ) as folder:
-        aside = Path(folder) / Path(operation.target).name
-        try:
-            bake_picture(
-                plan.root / operation.source,
-                aside,
-                reading=operation.reading,
-                to_space=operation.to_space,
-                config=operation.config,
-                source_sha256=operation.source_sha256,
-            )
-        except PrimecoatError as error:
-            raise RefusedError(
-                f"Stopped at {operation.target}: {error.message}",
-                "Mend the cause, then 'primecoat recover TARGET' to go on, or --back to go back.",
-            ) from error
-        return aside.read_bytes()

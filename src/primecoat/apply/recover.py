@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from primecoat.apply import journal
-from primecoat.apply.execute import finish_run, verify
+from primecoat.apply.bakes import drop_bakes
+from primecoat.apply.execute import bake_all, finish_run
 from primecoat.apply.journal import (
     Run,
     cut_torn_line,
@@ -17,6 +18,8 @@ from primecoat.apply.journal import (
     touched_folders,
 )
 from primecoat.apply.undo import undo_run, was_done
+from primecoat.apply.verify import verify
+from primecoat.bake.store import store_of
 from primecoat.documents import load
 from primecoat.errors import RefusedError
 from primecoat.files import Identity, folder_lock, sha256_of, state_folder, sweep_asides
@@ -60,8 +63,11 @@ def recover(home: Path, *, back: bool = False) -> Recovered:
     with folder_lock(home, "recover"):
         cut_torn_line(home)
         sweep_asides(kept_folders(home))
-        run = next((run for run in read_runs(home) if run.open), None)
+        runs = read_runs(home)
+        run = next((run for run in runs if run.open), None)
         if run is None:
+            if runs and runs[-1].stands:
+                _drop_bakes(home, runs[-1])
             return Recovered(outcome="nothing to do")
         if run.undoing or back:
             return Recovered(outcome="taken back", operations=len(undo_run(home, run)))
@@ -99,8 +105,15 @@ def _finish(home: Path, run: Run) -> Recovered:
         for number, operation in enumerate(plan.operations)
         if number not in finished
     }
-    done = finish_run(plan, run.id, seen)
+    done = finish_run(plan, run.id, seen, bake_all(plan, seen))
     return Recovered(outcome="finished", operations=len(done))
+
+
+def _drop_bakes(home: Path, run: Run) -> None:
+    """Remove from the store what a run that came to its end did not get round to removing."""
+    kept = plan_file(home, run.plan_sha256)
+    if store_of(home).is_dir() and kept.is_file():
+        drop_bakes(_moved(plan_from(load(kept, KIND)), home, root_of(home, run), run))
 
 
 def _method(target: Path, root: Path, operation: dict[str, object]) -> str:

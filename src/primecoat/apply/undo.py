@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from primecoat.apply import journal
-from primecoat.apply.execute import refuse_leading_out
 from primecoat.apply.journal import (
     Run,
     Step,
@@ -19,6 +18,7 @@ from primecoat.apply.journal import (
     standing_steps,
     touched_folders,
 )
+from primecoat.apply.verify import refuse_leading_out
 from primecoat.errors import InputError, RefusedError
 from primecoat.files import (
     STATE_FOLDER,

@@ -7,17 +7,30 @@ from typing import Annotated
 
 import typer
 
-from primecoat import workflow
+from primecoat import jobs, workflow
+from primecoat.apply.bakes import BakesFailedError
 from primecoat.apply.execute import Done
 from primecoat.cli.options import (
     AsJson,
+    Cluster,
     Config,
     FromSpace,
     Roots,
+    Share,
     Target,
     ToSpace,
+    Workers,
 )
-from primecoat.cli.progress import progress_bar
+from primecoat.cli.progress import progress_bar, progress_bars
+from primecoat.cli.storage import (
+    As,
+    BeyondHalf,
+    Compression,
+    Mips,
+    Number,
+    Tile,
+    storage_of,
+)
 from primecoat.cli.surveyed import surveyed
 from primecoat.cli.writing import check_folder_of, print_document
 from primecoat.documents import dumps
@@ -25,8 +38,10 @@ from primecoat.errors import UseError
 from primecoat.files import replace_bytes
 from primecoat.location import counted
 from primecoat.plan.operations import as_document, describe
-from primecoat.plan.plan import load_plan
+from primecoat.plan.plan import Plan, load_plan
 from primecoat.report import terminal
+from primecoat.report.applied_document import applied_content, failed_content, share_content
+from primecoat.report.bakes_view import bakes_view, failed_view
 from primecoat.report.survey_document import versions
 
 
@@ -45,10 +60,22 @@ def plan(
     from_space: FromSpace = None,
     to_space: ToSpace = workflow.DEFAULT_TO,
     config: Config = None,
+    ending: As = None,
+    number: Number = None,
+    compression: Compression = None,
+    tile: Tile = None,
+    mips: Mips = None,
+    beyond_half: BeyondHalf = None,
+    workers: Workers = None,
+    cluster: Cluster = None,
 ) -> None:
     """Draw up the changes that make a scene explicit; change nothing."""
-    found = surveyed(target, root, from_space, to_space, config, "", verify=True)
-    made = workflow.plan(found, route, in_place=in_place, with_likely=with_likely)
+    storage = storage_of(route, ending, number, compression, tile, mips, beyond_half)
+    found = surveyed(
+        target, root, from_space, to_space, config, "", verify=True, workers=workers,
+        cluster=cluster,
+    )  # fmt: skip
+    made = workflow.plan(found, route, in_place=in_place, with_likely=with_likely, storage=storage)
     document = made.as_document(versions())
     check_folder_of(out)
     if out.exists() and not _is_plan(out):
@@ -68,21 +95,32 @@ def apply(
     plan_file: Annotated[Path, typer.Argument(help="Plan file.", show_default=False)],
     dry_run: Annotated[bool, typer.Option("--dry-run", help="Show, do nothing.")] = False,
     json: AsJson = False,
+    workers: Workers = None,
+    cluster: Cluster = None,
+    shard: Share = None,
 ) -> None:
-    """Carry out a plan, with a journal."""
+    """Carry out a plan, with a journal; bakes first, which can be shared out."""
     loaded = load_plan(plan_file)
+    if shard is not None:
+        if dry_run:
+            raise UseError("A share is not shown.", "Leave out --dry-run or --shard.")
+        _bake_share(loaded, plan_file, jobs.Shard.parse(shard), workers, cluster, json)
+        return
     if dry_run:
         done: tuple[Done, ...] = tuple(
             Done(operation=o, method="not done") for o in loaded.operations
         )
     else:
-        with progress_bar("applying") as progress:
-            done = workflow.apply(loaded, progress=progress)
+        try:
+            with progress_bars("baking", "applying") as (baking, progress):
+                done = workflow.apply(
+                    loaded, workers=workers, cluster=cluster, baking=baking, progress=progress
+                )
+        except BakesFailedError as error:
+            _show_failed(loaded, error, plan_file, json)
+            raise typer.Exit(error.exit_code) from error
     if json:
-        operations = [as_document(d.operation) | {"method": d.method} for d in done]
-        print_document(
-            "primecoat.applied/1", dry_run=dry_run, root=str(loaded.root), operations=operations
-        )
+        print_document("primecoat.applied/1", **applied_content(loaded, done, dry_run=dry_run))
         return
     terminal.show(terminal.done_view(done))
     if dry_run:
@@ -92,6 +130,43 @@ def apply(
         print(f"To take them back: primecoat undo {plan_file}")
     else:
         print("Nothing to do.")
+
+
+def _bake_share(
+    loaded: Plan,
+    plan_file: Path,
+    share: jobs.Shard,
+    workers: int | None,
+    cluster: str | None,
+    json: bool,
+) -> None:
+    with progress_bar("baking") as progress:
+        made = workflow.bake_share(
+            loaded, share, workers=workers, cluster=cluster, progress=progress
+        )
+    if json:
+        print_document(
+            "primecoat.baked/1",
+            shard=f"{share.number}/{share.count}",
+            **share_content(loaded, made),
+        )
+    else:
+        terminal.show(bakes_view(loaded, made))
+        print(f"{counted(len(made.done), 'picture')} baked, share {share.number} of {share.count}.")
+        print(f"When all shares are done: primecoat apply {plan_file}")
+    raise typer.Exit(1 if made.failed else 0)
+
+
+def _show_failed(loaded: Plan, error: BakesFailedError, plan_file: Path, json: bool) -> None:
+    if json:
+        print_document("primecoat.applied/1", **failed_content(loaded, error.share))
+        return
+    terminal.show(failed_view(error.share.failed))
+    print(
+        f"{counted(len(error.share.failed), 'picture')} could not be baked, so nothing in the "
+        f"scene was changed. {counted(len(error.share.done), 'finished bake')} kept: when the "
+        f"cause is mended, primecoat apply {plan_file} goes on from there."
+    )
 
 
 def undo(

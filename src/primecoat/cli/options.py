@@ -29,3 +29,23 @@ Without = Annotated[
 Rehash = Annotated[
     bool, typer.Option("--rehash", help="Hash every file again; believe no size or date.")
 ]
+Workers = Annotated[
+    int | None,
+    typer.Option("--workers", help="Processes to work with; by default all cores where that pays."),
+]
+Cluster = Annotated[
+    str | None,
+    typer.Option(
+        "--cluster",
+        help="Dask scheduler to work on, such as tcp://kiln:8786; 'local' starts one.",
+        metavar="ADDRESS",
+    ),
+]
+Share = Annotated[
+    str | None,
+    typer.Option(
+        "--shard",
+        help="Do only share i of n of the heavy work, such as 2/8.",
+        metavar="I/N",
+    ),
+]

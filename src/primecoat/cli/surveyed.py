@@ -18,6 +18,8 @@ def surveyed(
     without: str,
     *,
     verify: bool = False,
+    workers: int | None = None,
+    cluster: str | None = None,
 ) -> Survey:
     """Survey a target with the options of the command line."""
     with progress_bar("measuring") as progress:
@@ -30,4 +32,6 @@ def surveyed(
             without=[word.strip() for word in without.split(",") if word.strip()],
             verify=verify,
             progress=progress,
+            workers=workers,
+            cluster=cluster,
         )

@@ -8,20 +8,25 @@ from typing import Annotated
 
 import typer
 
-from primecoat import workflow
+from primecoat import jobs, workflow
 from primecoat.cli.options import (
     AsJson,
+    Cluster,
     Config,
     FromSpace,
     Rehash,
     Roots,
+    Share,
     Target,
     ToSpace,
     Without,
+    Workers,
 )
+from primecoat.cli.progress import progress_bar
 from primecoat.cli.surveyed import surveyed
+from primecoat.cli.writing import print_document
 from primecoat.documents import dumps
-from primecoat.location import printable
+from primecoat.location import counted, printable
 from primecoat.report import terminal
 from primecoat.report.survey_document import survey_document, why_document
 
@@ -35,14 +40,58 @@ def survey(
     config: Config = None,
     without: Without = "",
     rehash: Rehash = False,
+    workers: Workers = None,
+    cluster: Cluster = None,
+    shard: Share = None,
 ) -> None:
     """Say how every image and colour must be read, why, and what is wrong."""
-    found = surveyed(target, root, from_space, to_space, config, without, verify=rehash)
+    if shard is not None:
+        _measure_share(target, jobs.Shard.parse(shard), json, root, rehash, workers, cluster)
+        return
+    found = surveyed(
+        target, root, from_space, to_space, config, without, verify=rehash, workers=workers,
+        cluster=cluster,
+    )  # fmt: skip
     if json:
         print(dumps(survey_document(found)), end="")
     else:
         terminal.show(terminal.survey_view(found))
     raise typer.Exit(0 if found.ready else 1)
+
+
+def _measure_share(
+    target: Path,
+    share: jobs.Shard,
+    json: bool,
+    root: list[Path] | None,
+    rehash: bool,
+    workers: int | None,
+    cluster: str | None,
+) -> None:
+    with progress_bar("measuring") as progress:
+        measured = workflow.measure_share(
+            target,
+            share,
+            roots=root or (),
+            verify=rehash,
+            progress=progress,
+            workers=workers,
+            cluster=cluster,
+        )
+    if json:
+        print_document(
+            "primecoat.measured/1",
+            shard=f"{share.number}/{share.count}",
+            images=[
+                {"path": printable(path), "sha256": m.sha256, "problem": printable(m.problem)}
+                for path, m in measured.items()
+            ],
+        )
+        return
+    for path, measure in measured.items():
+        print(printable(f"{path}: {measure.problem or 'measured'}"))
+    print(f"{counted(len(measured), 'picture')} measured, share {share.number} of {share.count}.")
+    print(f"When all shares are done: primecoat survey {printable(str(target))}")
 
 
 def why(

@@ -23,7 +23,6 @@ from primecoat.demo.faults import (
     STALE_TOKEN,
     TWO_READINGS,
 )
-from primecoat.demo.icc_profile import display_p3_profile
 from primecoat.demo.noise import Field, Shape
 from primecoat.demo.normals import (
     normal_codes,
@@ -42,6 +41,7 @@ from primecoat.demo.paint import (
     step,
     unit,
 )
+from primecoat.images.icc_write import matrix_profile
 from primecoat.images.oiio import write_pixels
 
 SRGB = "srgb_rec709_scene"
@@ -151,7 +151,7 @@ def _bowl(clean: bool) -> Iterator[PictureFile]:
     if clean:
         yield _color(FOREIGN_PROFILE.healthy, glaze, statement=SRGB)
     else:
-        profile = (("ICCProfile", display_p3_profile()),)
+        profile = (("ICCProfile", matrix_profile("srgb_p3d65_scene", "Display P3")),)
         yield _color(FOREIGN_PROFILE.where, glaze, attributes=profile)
     normals = normals_from_height(glaze.height, 9)
     codes = normal_codes(normals) if clean else normal_codes_through_curve(normals)

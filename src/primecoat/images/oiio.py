@@ -26,12 +26,28 @@ _PINNED_DATE = "1970:01:01 00:00:00"
 """Written instead of now, so that the same picture gives the same bytes."""
 
 _BAND_BYTES = 16 * 1024 * 1024
-"""Size of a band of rows, counted as float32."""
+"""Size of a band of rows, counted as float32, where the file does not ask for more."""
+
+_THREADS = ("threads", "exr_threads")
+"""Attributes of the library: threads for its own work, and for that of OpenEXR."""
 
 
 def library_version() -> str:
     """Return the version of OpenImageIO."""
     return str(oiio.VERSION_STRING)
+
+
+@contextlib.contextmanager
+def codec_threads(count: int) -> Iterator[None]:
+    """Decode and encode with so many threads while the block runs."""
+    before = {name: oiio.get_int_attribute(name) for name in _THREADS}
+    try:
+        for name in _THREADS:
+            oiio.attribute(name, count)
+        yield
+    finally:
+        for name, value in before.items():
+            oiio.attribute(name, value)
 
 
 def open_input(path: Path) -> oiio.ImageInput:
@@ -51,11 +67,11 @@ def open_input(path: Path) -> oiio.ImageInput:
         ) from error
     hints = oiio.ImageSpec()
     hints["oiio:UnassociatedAlpha"] = 1
-    with _library_silenced():
+    with silenced():
         source = oiio.ImageInput.open(name, hints)
     if source is None:
         raise ImageError(
-            f"Cannot read the picture {path}: {_reason(_problem())}",
+            f"Cannot read the picture {path}: {first_line(problem_of())}",
             "Export it again, or restore it from a copy.",
         )
     return source
@@ -98,17 +114,30 @@ def read_pixels(path: Path, part: int = 0) -> NDArray[Any]:
         spec = source.spec(part)
         refuse_other_numbers(path, attributes(spec))
         scale = StoredScale(path, str(source.format_name()))
-        with _library_silenced():
+        with silenced():
             pixels = source.read_image(part, 0, 0, spec.nchannels, str(spec.format))
-        problem = _problem(source)
+        problem = problem_of(source)
     finally:
         source.close()
     if pixels is None or problem:
         raise ImageError(
-            f"Cannot decode the picture {path}: {_reason(problem)}",
+            f"Cannot decode the picture {path}: {first_line(problem)}",
             "Export it again, or restore it from a copy.",
         )
     return scale.undo(np.asarray(pixels))
+
+
+def rows_of_a_band(source: oiio.ImageInput, spec: oiio.ImageSpec) -> int:
+    """Return how many rows are best decoded together: whole tiles or chunks, about 16 MiB.
+
+    A TIFF may be one strip from top to bottom; its reader goes on in the midst of a strip, so
+    that a band need not hold it whole.
+    """
+    chunk = spec.tile_height or int(attributes(spec).get("oiio:RowsPerChunk", 1))
+    wanted = max(1, _BAND_BYTES // max(1, spec.width * spec.nchannels * 4))
+    if chunk > wanted and not spec.tile_width and source.format_name() == "tiff":
+        return wanted
+    return -(-wanted // chunk) * chunk
 
 
 def read_bands(
@@ -116,8 +145,7 @@ def read_bands(
 ) -> Iterator[tuple[int, NDArray[Any]]]:
     """Decode one part of a picture from top to bottom, a band of rows at a time.
 
-    Memory stays near 16 MiB a band, however large the picture is (unless the file itself is one
-    single strip).
+    Memory stays near 16 MiB a band, however large the picture is.
 
     Parameters
     ----------
@@ -145,22 +173,20 @@ def read_bands(
         refuse_other_numbers(path, attributes(spec))
         scale = StoredScale(path, str(source.format_name()))
         stored = "float" if as_float else str(spec.format)
-        chunk = spec.tile_height or int(attributes(spec).get("oiio:RowsPerChunk", 1))
-        wanted = max(1, _BAND_BYTES // max(1, spec.width * spec.nchannels * 4))
-        rows = -(-wanted // chunk) * chunk
+        rows = rows_of_a_band(source, spec)
         for first in range(0, spec.height, rows):
             y, end = spec.y + first, spec.y + min(first + rows, spec.height)
             count = spec.nchannels
-            with _library_silenced():
+            with silenced():
                 if spec.tile_width:
                     box = (spec.x, spec.x + spec.width, y, end, spec.z, spec.z + 1)
                     pixels = source.read_tiles(part, 0, *box, 0, count, stored)
                 else:
                     pixels = source.read_scanlines(part, 0, y, end, spec.z, 0, count, stored)
-            problem = _problem(source)
+            problem = problem_of(source)
             if pixels is None or problem:
                 raise ImageError(
-                    f"Cannot decode the picture {path}: {_reason(problem)}",
+                    f"Cannot decode the picture {path}: {first_line(problem)}",
                     "Export it again, or restore it from a copy.",
                 )
             rows_read = np.asarray(pixels).reshape(end - y, spec.width, spec.nchannels)
@@ -187,13 +213,13 @@ def pixel_hashes(path: Path, endings: Sequence[str]) -> tuple[str, ...]:
     ImageError
         If the pixels cannot be decoded to the end.
     """
-    with _library_silenced():
+    with silenced():
         source = oiio.ImageInput.open(str(path))
         pixels = None if source is None else source.read_image(0, 0, 0, 10_000, "float")
-    problem = _problem() if source is None else _problem(source)
+    problem = problem_of() if source is None else problem_of(source)
     if pixels is None or problem:
         raise ImageError(
-            f"Cannot decode the picture {path}: {_reason(problem)}",
+            f"Cannot decode the picture {path}: {first_line(problem)}",
             "Export it again, or restore it from a copy.",
         )
     whole = hashlib.sha1(np.ascontiguousarray(pixels, np.float32).tobytes(), usedforsecurity=False)
@@ -259,13 +285,13 @@ def write_pixels(
     target = oiio.ImageOutput.create(str(path))
     if target is None:
         raise ImageError(
-            f"Cannot write the picture {path}: {_reason(_problem())}",
+            f"Cannot write the picture {path}: {first_line(problem_of())}",
             "Give it the ending of a picture format that is written, such as .exr, .png or .tif.",
         )
     if not target.open(str(path), spec):
         raise ImageError(
             f"Cannot write the picture {path} ({width} x {height}, {channels} channels, {stored}): "
-            f"{_reason(_problem(target))}",
+            f"{first_line(problem_of(target))}",
             "Check that its folder exists and can be written in, and that its format holds such "
             "a picture; OpenEXR holds most.",
         )
@@ -273,7 +299,7 @@ def write_pixels(
     closed = target.close()
     if not (written and closed):
         raise ImageError(
-            f"Cannot write the picture {path} to its end: {_reason(_problem(target))}",
+            f"Cannot write the picture {path} to its end: {first_line(problem_of(target))}",
             "Make room on the disk, then write it again; what stands there is not whole.",
         )
 
@@ -290,7 +316,7 @@ def _refuse_unheld(path: Path, array: NDArray[Any]) -> None:
 
 
 @contextlib.contextmanager
-def _library_silenced() -> Iterator[None]:
+def silenced() -> Iterator[None]:
     """Keep codecs from writing to stderr; what they have to say is in the reader's error text."""
     try:
         kept, nowhere = os.dup(2), os.open(os.devnull, os.O_WRONLY)
@@ -306,7 +332,7 @@ def _library_silenced() -> Iterator[None]:
         os.close(nowhere)
 
 
-def _problem(owner: Any = oiio) -> str:
+def problem_of(owner: Any = oiio) -> str:
     """Return the pending error text, which may quote bytes of a damaged file."""
     try:
         return str(owner.geterror())
@@ -314,5 +340,6 @@ def _problem(owner: Any = oiio) -> str:
         return "the file is damaged"
 
 
-def _reason(text: str) -> str:
+def first_line(text: str) -> str:
+    """Return the first line of a library's error text, or words for none."""
     return (text.strip().splitlines() or ["no reason was given"])[0]

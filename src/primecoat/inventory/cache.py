@@ -1,18 +1,22 @@
 """Measures kept between runs, found by size, modification time and inode, then by hash.
 
-The cache is one JSON-lines file in the state folder. It is only ever a saving of time: a line
-that cannot be used is measured again, and ``verify`` hashes every file.
+The cache is a JSON-lines file in the state folder, and one for each run that added to it since. It
+is only ever a saving of time: a line that cannot be used is measured again, and ``verify`` hashes
+every file.
 """
 
 from __future__ import annotations
 
+import contextlib
 import json
+import uuid
+from collections.abc import Iterable
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
 from primecoat.errors import PrimecoatError, RefusedError
-from primecoat.files import Identity, replace_bytes, sha256_of, state_folder
+from primecoat.files import Identity, folder_lock, replace_bytes, sha256_of, state_folder
 from primecoat.images.frozen_document import restore
 from primecoat.images.header import ImageHeader
 from primecoat.images.statistics import ImageStatistics
@@ -21,7 +25,10 @@ from primecoat.inventory.model import Measure
 CACHE_VERSION = 6
 """Raised whenever a measure changes its meaning; lines of other versions are ignored."""
 
-_FILE = "measures.jsonl"
+_STEM, _ENDING, _LOCK = "measures", ".jsonl", "measures.lock"
+
+_Line = tuple[list[int], dict[str, Any]]
+"""What identified the file when it was measured, and the measure as a document."""
 
 
 class MeasureCache:
@@ -36,21 +43,32 @@ class MeasureCache:
     """
 
     def __init__(self, home: Path, *, verify: bool = False) -> None:
-        self._path = state_folder(home) / _FILE
+        self._home = home
         self._verify = verify
-        self._changed = False
-        self._lines: dict[str, tuple[list[int], dict[str, Any]]] = {}
+        self._new: set[str] = set()
+        self._lines: dict[str, _Line] = {}
         self._by_hash: dict[str, dict[str, Any]] = {}
+        self._read: dict[Path, Identity] = {}
+        for file in _files(state_folder(home)):
+            self._take(file)
+
+    def _take(self, file: Path) -> None:
+        """Take the lines of a file into account; those that are new here stand."""
         try:
-            text = self._path.read_text(encoding="utf-8")
+            identity = Identity.of(file)
+            if self._read.get(file) == identity:
+                return
+            self._read[file] = identity
+            text = file.read_text(encoding="utf-8")
         except (OSError, UnicodeDecodeError):
             return
         for line in text.splitlines():
             try:
-                version, key, identity, document = json.loads(line)
+                version, key, facts, document = json.loads(line)
                 if version == CACHE_VERSION:
                     self._by_hash[_measure(document).sha256] = document
-                    self._lines[key] = identity, document
+                    if key not in self._new:
+                        self._lines[key] = facts, document
             except (ValueError, TypeError, KeyError, AttributeError):
                 continue
 
@@ -68,7 +86,7 @@ class MeasureCache:
             return None
         if known != (facts, document):  # next time its size and date will do
             self._lines[str(path)] = facts, document
-            self._changed = True
+            self._new.add(str(path))
         return _measure(document)
 
     def put(self, path: Path, measure: Measure) -> None:
@@ -85,23 +103,65 @@ class MeasureCache:
         }
         try:
             self._lines[str(path)] = _facts(path), document
-            self._changed = True
+            self._new.add(str(path))
         except OSError:
             return
 
-    def save(self) -> None:
-        """Write the cache if anything in it is new; a folder without rights is left alone."""
-        if not self._changed:
+    def save(self, *, only_a_share: bool = False) -> None:
+        """Keep what is new; a folder without rights is left alone.
+
+        Several processes may do so at once. Each writes a file of its own that nobody changes;
+        one at a time, under the lock, puts them together into one file and then removes them.
+
+        Parameters
+        ----------
+        only_a_share
+            Write a file of its own only; for runs that are one of many.
+        """
+        whole = {state_folder(self._home) / f"{_STEM}{_ENDING}"}
+        if not self._new and (only_a_share or whole >= self._read.keys()):
             return
-        lines = [
-            json.dumps([CACHE_VERSION, key, *line], separators=(",", ":"))
-            for key, line in sorted(self._lines.items())
-        ]
         try:
-            state_folder(self._path.parent.parent, create=True)
-            replace_bytes(self._path, ("\n".join(lines) + "\n").encode())
+            state = state_folder(self._home, create=True)
+            if only_a_share:
+                self._write(state / f"{_STEM}-{uuid.uuid4().hex}{_ENDING}", self._new)
+                return
+            with contextlib.suppress(RefusedError), folder_lock(self._home, "survey", name=_LOCK):
+                self._put_together(state)
+                return
+            if self._new:  # another process works here
+                self._write(state / f"{_STEM}-{uuid.uuid4().hex}{_ENDING}", self._new)
         except (OSError, RefusedError):
             return
+
+    def _put_together(self, state: Path) -> None:
+        for file in _files(state):  # what came while we measured, and the whole anew
+            self._take(file)
+        whole = state / f"{_STEM}{_ENDING}"
+        self._write(whole, self._lines)
+        for file in set(self._read) - {whole}:
+            file.unlink(missing_ok=True)
+
+    def _write(self, file: Path, keys: Iterable[str]) -> None:
+        lines = [
+            json.dumps([CACHE_VERSION, key, *self._lines[key]], separators=(",", ":"))
+            for key in sorted(keys)
+        ]
+        replace_bytes(file, ("\n".join(lines) + "\n").encode())
+
+
+def _files(state: Path) -> list[Path]:
+    """Return the files of the cache, the whole first, then the parts that were added since."""
+    whole = state / f"{_STEM}{_ENDING}"
+    parts = state.glob(f"{_STEM}-*{_ENDING}")
+    return [*([whole] if whole.exists() else []), *sorted(parts, key=_age)]
+
+
+def _age(file: Path) -> tuple[int, str]:
+    try:
+        return file.stat().st_mtime_ns, file.name
+    except OSError:  # put together and removed a moment ago
+        return 0, file.name
 
 
 def _facts(path: Path) -> list[int]:

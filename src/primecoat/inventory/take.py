@@ -5,15 +5,15 @@ from __future__ import annotations
 import os
 import re
 import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from primecoat import jobs
 from primecoat.errors import InputError, UseError
 from primecoat.findings import Finding, finding
-from primecoat.inventory.cache import MeasureCache
 from primecoat.inventory.measure import measure_file
+from primecoat.inventory.measure_all import measure_files
 from primecoat.inventory.model import ImageRecord, Inventory, Measure, SceneUse, shown_path
 from primecoat.location import Location
 from primecoat.scenes.folders import Folders
@@ -46,12 +46,6 @@ IMAGE_SUFFIXES = (
 )
 """Endings by which a file in a folder counts as an image."""
 
-POOL_FROM_BYTES = 48_000_000
-"""Below this much to decode, starting worker processes costs more than it saves."""
-
-Progress = Callable[[int, int], None]
-"""Told how many of how many images are measured."""
-
 _TILE = re.compile(r"^(?P<head>.+[._-])(?P<tile>1\d{3})(?P<tail>\.[^.]+)$")
 
 
@@ -68,13 +62,28 @@ class _Entry:
     media_type: str = ""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Found:
+    """What a target holds, before anything is measured."""
+
+    target: Path
+    roots: tuple[Path, ...]
+    scenes: list[Scene]
+    entries: list[_Entry]
+    problems: list[Finding]
+
+    @property
+    def home(self) -> Path:
+        return self.target if self.target.is_dir() else self.target.parent
+
+
 def take_inventory(
     target: Path,
     *,
     roots: Sequence[Path] = (),
     verify: bool = False,
-    progress: Progress | None = None,
-    workers: int | None = None,
+    progress: jobs.Progress | None = None,
+    workplace: jobs.Workplace = jobs.USUAL_PLACE,
 ) -> Inventory:
     """Take stock of a target.
 
@@ -88,9 +97,9 @@ def take_inventory(
     verify
         Hash every file again instead of believing size, time and inode.
     progress
-        Told the number of images measured and the number to measure.
-    workers
-        Processes to measure with; by default all cores where that pays.
+        Told what is measured.
+    workplace
+        Where images are measured.
 
     Raises
     ------
@@ -99,7 +108,58 @@ def take_inventory(
     InputError
         If the target is a scene file that cannot be read.
     """
-    target = Path(os.path.abspath(target))
+    found = _find(Path(os.path.abspath(target)), roots)
+    images = _measured(found.entries, found.home, verify, progress, workplace)
+    problems = found.problems
+    for scene in found.scenes:
+        problems += scene.problems
+    return Inventory(
+        target=found.target,
+        roots=found.roots,
+        scenes=tuple(found.scenes),
+        images=tuple(sorted(images, key=lambda image: image.path)),
+        problems=tuple(problems),
+    )
+
+
+def measure_share(
+    target: Path,
+    share: jobs.Shard,
+    *,
+    roots: Sequence[Path] = (),
+    verify: bool = False,
+    progress: jobs.Progress | None = None,
+    workplace: jobs.Workplace = jobs.USUAL_PLACE,
+) -> dict[str, Measure]:
+    """Measure a share of a target's images into the cache, where a whole survey finds them.
+
+    Parameters
+    ----------
+    share
+        Which of the files.
+    target, roots, verify, progress, workplace
+        As for :func:`take_inventory`.
+
+    Returns
+    -------
+    dict
+        Path as a survey shows it, to the measure.
+    """
+    found = _find(Path(os.path.abspath(target)), roots)
+    paths = sorted({file for entry in found.entries for file in entry.files})
+    known = measure_files(
+        share.share(paths),
+        found.home,
+        verify=verify,
+        workplace=workplace,
+        progress=progress,
+        only_a_share=not share.whole,
+    )
+    return {shown_path(path, found.roots): measure for path, measure in known.items()}
+
+
+def _find(target: Path, roots: Sequence[Path]) -> _Found:
+    """Find every scene and image of a target, nothing measured yet."""
     for root in roots:
         if not root.is_dir():
             raise UseError(f"There is no folder {root} to be a root.", "Check the name.")
@@ -130,19 +190,14 @@ def take_inventory(
     else:
         raise UseError(f"There is no file or folder {target}.", "Check the name.")
 
-    folders = Folders()
-    entries = _gather(scenes, allowed, folders)
+    entries = _gather(scenes, allowed, Folders())
     _add_pictures(entries, pictures, allowed)
-    cache_home = target if target.is_dir() else target.parent
-    images = _measure(list(entries.values()), cache_home, verify, progress, workers)
-    for scene in scenes:
-        problems += scene.problems
-    return Inventory(
+    return _Found(
         target=target,
         roots=allowed,
-        scenes=tuple(scenes),
-        images=tuple(sorted(images, key=lambda image: image.path)),
-        problems=tuple(problems),
+        scenes=scenes,
+        entries=list(entries.values()),
+        problems=problems,
     )
 
 
@@ -282,37 +337,16 @@ def _add_pictures(
         entries[tuple(files)] = _Entry(path, path.rsplit("/", 1)[-1], files=tuple(files))
 
 
-def _measure(
+def _measured(
     entries: Sequence[_Entry],
     home: Path,
     verify: bool,
-    progress: Progress | None,
-    workers: int | None,
+    progress: jobs.Progress | None,
+    workplace: jobs.Workplace,
 ) -> list[ImageRecord]:
-    cache = MeasureCache(home, verify=verify)
-    paths = list(dict.fromkeys(file for entry in entries for file in entry.files))
-    known = {path: measure for path in paths if (measure := cache.get(path))}
-    todo = [path for path in paths if path not in known]
-    if workers is None:
-        heavy = sum(_size(path) for path in todo) >= POOL_FROM_BYTES
-        workers = jobs.cores() if heavy else 1
-    engine = jobs.LocalEngine(workers)
-    for done, (index, result) in enumerate(engine.run(measure_file, todo), 1):
-        if isinstance(result, jobs.WorkerDiedError):
-            result = Measure(problem=f"Cannot read the picture {todo[index]}: {result}.")
-        known[todo[index]] = result
-        cache.put(todo[index], result)
-        if progress:
-            progress(done, len(todo))
-    cache.save()
+    paths = [file for entry in entries for file in entry.files]
+    known = measure_files(paths, home, verify=verify, workplace=workplace, progress=progress)
     return [_record(entry, [known[file] for file in entry.files]) for entry in entries]
-
-
-def _size(path: Path) -> int:
-    try:
-        return path.stat().st_size
-    except OSError:  # it went away; measuring it will say so
-        return 0
 
 
 def _record(entry: _Entry, measures: list[Measure]) -> ImageRecord:

@@ -3,15 +3,21 @@
 from primecoat.jobs.cluster import LOCAL, ClusterEngine
 from primecoat.jobs.engine import Engine, WorkerDiedError
 from primecoat.jobs.local import LocalEngine, cores
+from primecoat.jobs.progress import Progress
 from primecoat.jobs.shard import WHOLE, Shard
+from primecoat.jobs.workplace import POOL_FROM_BYTES, USUAL_PLACE, Workplace
 
 __all__ = [
     "LOCAL",
+    "POOL_FROM_BYTES",
+    "USUAL_PLACE",
     "WHOLE",
     "ClusterEngine",
     "Engine",
     "LocalEngine",
+    "Progress",
     "Shard",
     "WorkerDiedError",
+    "Workplace",
     "cores",
 ]

@@ -113,10 +113,14 @@ def _connected(address: str) -> Iterator[Client]:
 
 def _refuse_other_versions(client: Client, address: str) -> None:
     """Refuse workers whose results could differ from ours."""
+    try:
+        client.wait_for_workers(1, timeout=_SECONDS_TO_ANSWER)
+    except TimeoutError as error:
+        raise UseError(
+            f"The cluster at {address} has no workers.", "Start workers there."
+        ) from error
     ours = _versions()
     found = client.run(_versions)
-    if not found:
-        raise UseError(f"The cluster at {address} has no workers.", "Start workers there.")
     for worker, theirs in found.items():
         if theirs != ours:
             words = ", ".join(

@@ -1,19 +1,26 @@
 """Jobs on this machine: in this process, or in worker processes.
 
 Workers are spawned, never forked: an image library whose threads have started does not survive
-a fork. A job that takes its worker down is reported as such; the others go on.
+a fork. A job that takes its worker down is reported as such; the others go on. An interrupt from
+the terminal reaches this process only, which then ends its workers; if it is killed, they end too.
 """
 
 from __future__ import annotations
 
+import contextlib
 import multiprocessing
+import multiprocessing.connection
 import os
+import signal
+import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 
 from primecoat.jobs.engine import Item, Result, WorkerDiedError
+
+_SECONDS_TO_END = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,15 +67,52 @@ def _pooled(
     function: Callable[[Item], Result], items: Sequence[Item], indices: Sequence[int], workers: int
 ) -> Iterator[tuple[int, Result]]:
     context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(min(workers, len(indices)), mp_context=context) as pool:
-        futures: dict[Future[Result], int] = {
-            pool.submit(function, items[index]): index for index in indices
-        }
+    others = set(multiprocessing.active_children())
+    ended = False
+    count = min(workers, len(indices))
+    with ProcessPoolExecutor(count, mp_context=context, initializer=_end_with_parent) as pool:
+        with _interrupts_held():
+            futures: dict[Future[Result], int] = {
+                pool.submit(function, items[index]): index for index in indices
+            }
+        started = set(multiprocessing.active_children()) - others
         try:
             for future in as_completed(futures):
                 yield futures[future], future.result()
+            ended = True
         finally:
             pool.shutdown(wait=False, cancel_futures=True)
+            if not ended:  # nobody wants what is still being done
+                for worker in started:
+                    worker.terminate()
+                for worker in started:
+                    worker.join(_SECONDS_TO_END)
+
+
+def _end_with_parent() -> None:
+    """See to it that this worker ends when the process that started it is killed."""
+    parent = multiprocessing.parent_process()
+    if parent is None:
+        return
+
+    def wait() -> None:
+        multiprocessing.connection.wait([parent.sentinel])
+        os._exit(1)
+
+    threading.Thread(target=wait, daemon=True).start()
+
+
+@contextlib.contextmanager
+def _interrupts_held() -> Iterator[None]:
+    """Start processes that do not hear an interrupt: they inherit what is held here."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _alone(

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from primecoat.colour.ids import DATA, SPACES, UNKNOWN
-from primecoat.plan.baked import baked_from
+from primecoat.colour.ids import DATA, UNKNOWN
+from primecoat.files import sha256_of
+from primecoat.plan.bakeable import layer_readings, refusal, warn_of_clamping
+from primecoat.plan.baked import bake_record, layer_words, recipe_words
 from primecoat.plan.declare_route import refuse_closed_formats, switch_working_spaces
 from primecoat.plan.draft import Draft
 from primecoat.plan.lamps import is_lamp, write_lamp
@@ -13,9 +15,6 @@ from primecoat.plan.operations import BakeImage
 from primecoat.reading.judgement import ImageReading
 from primecoat.reading.names import tagged_name
 from primecoat.scenes.registry import FORMATS
-
-BAKED_ENDING = ".exr"
-_PLAIN_CHANNELS = ({"R", "G", "B"}, {"R", "G", "B", "A"}, {"Y"}, {"Y", "A"})
 
 
 def plan_bake(draft: Draft, images: Sequence[ImageReading]) -> None:
@@ -26,10 +25,11 @@ def plan_bake(draft: Draft, images: Sequence[ImageReading]) -> None:
     for image in images:
         if image.reading in (DATA, to_space):
             continue
-        reason = _refusal(image, to_space)
+        reason = refusal(image, draft)
         if reason:
             draft.hold(image.record.path, *reason)
         else:
+            warn_of_clamping(draft, image)
             _bake(draft, image, to_space)
     for colour in (*draft.readings.colours, *draft.readings.lights):
         if is_lamp(colour):
@@ -58,58 +58,29 @@ def plan_bake(draft: Draft, images: Sequence[ImageReading]) -> None:
         draft.edit(colour.scene, place.place, colour.value.declared or "", name)
 
 
-def _refusal(image: ImageReading, to_space: str) -> tuple[str, str] | None:
-    """Return why an image cannot be baked, and what to do; None if it can."""
-    header = image.record.header
-    closed = [
-        u.scene_use.use.standard
-        for u in image.uses
-        if not FORMATS[u.scene_use.scene.format].DECLARES
-    ]
-    if closed:
-        return (
-            f"{closed[0]} fixes how it is read; a baked picture would be read wrongly.",
-            "Use the tag route, or bake outside this scene.",
-        )
-    if image.record.embedded is not None:
-        return (
-            "It lies inside a package, which is not written to.",
-            "Use the declare route; or unpack the scene, and bake that.",
-        )
-    nameless = [
-        FORMATS[u.scene_use.scene.format].STANDARD
-        for u in image.uses
-        if not FORMATS[u.scene_use.scene.format].space_name(to_space)
-    ]
-    if nameless:
-        return f"{nameless[0]} has no name for {to_space}.", "Choose another --to."
-    if SPACES[image.reading].referred == "display":
-        return (
-            f"It is ready for a display ({image.reading}), and what view to undo is not said.",
-            "Keep it out of the light, as an unlit or background picture, with the tag route.",
-        )
-    if header is None or header.parts > 1 or set(header.channels) not in _PLAIN_CHANNELS:
-        return (
-            "It has parts or channels beside R, G, B and A.",
-            "Use the tag route for this image.",
-        )
-    return None
-
-
 def _bake(draft: Draft, image: ImageReading, to_space: str) -> None:
     record = image.record
+    ending, storage = draft.storage.ending, draft.storage.as_text()
+    wanted = recipe_words(image.reading, to_space, draft.readings.config, storage)
+    layers = layer_readings(image, draft)
+    said = [layer_words(own.part, own.layer, own.reading) for own in layers]
     steps = []
     for file, measure in zip(record.files, record.measures, strict=True):
-        target = file.with_name(tagged_name(file.name, to_space, BAKED_ENDING))
-        made = draft.made.get(draft.relative(target))
-        free = draft.is_free(target, file, made or "", record.path)
+        target = file.with_name(tagged_name(file.name, to_space, ending))
+        made = draft.made.get(draft.relative(target), "")
+        found = bake_record(target)
+        same = found.is_of(measure.sha256, wanted, said) or (bool(made) and not found.recipe)
+        standing = made or (sha256_of(target) if same else "")
+        free = draft.is_free(target, file, standing, record.path)
         if free is None:
             return
-        if made and baked_from(target) not in ("", measure.sha256):
+        if made and not same:
+            stale = found.source_sha256 != measure.sha256
+            why = f"before {file.name} changed" if stale else "in another way"
             draft.report(
                 "wanted_name_is_taken",
                 record.path,
-                f"{draft.relative(target)} was baked before {file.name} changed.",
+                f"{draft.relative(target)} was baked {why}.",
                 "Take that bake back with 'primecoat undo', then plan again.",
             )
             return
@@ -122,10 +93,12 @@ def _bake(draft: Draft, image: ImageReading, to_space: str) -> None:
                     reading=image.reading,
                     to_space=to_space,
                     config=draft.readings.config,
+                    storage=storage,
+                    layers=layers,
                 )
             )
     draft.operations += steps
-    target = record.files[0].with_name(tagged_name(record.name, to_space, BAKED_ENDING))
+    target = record.files[0].with_name(tagged_name(record.name, to_space, ending))
     for use in image.uses:
         draft.redirect(use.scene_use.scene, use.scene_use.reference, target)
         place = use.scene_use.use.declared_at

@@ -13,6 +13,7 @@ from primecoat.plan.bake_route import plan_bake
 from primecoat.plan.declare_route import plan_declare
 from primecoat.plan.draft import Draft
 from primecoat.plan.plan import Plan, Route
+from primecoat.plan.recipe import USUAL, Storage
 from primecoat.plan.tag_route import plan_tag
 from primecoat.reading.judgement import FIRM, ImageReading
 from primecoat.reading.readings import Readings
@@ -28,6 +29,7 @@ def build_plan(
     with_likely: bool = False,
     made: Mapping[str, str] | None = None,
     superseded: frozenset[str] = frozenset(),
+    storage: Storage = USUAL,
 ) -> Plan:
     """Draw up the plan that makes a scene's readings explicit.
 
@@ -45,6 +47,8 @@ def build_plan(
         Files that earlier runs made: path relative to the root, hash.
     superseded
         Files that earlier runs replaced by others, relative to the root.
+    storage
+        How baked pictures are stored.
 
     Raises
     ------
@@ -57,7 +61,14 @@ def build_plan(
             f"{target} does not lie in the first --root, {root}.",
             "Give the root that holds it first.",
         )
-    draft = Draft(readings, in_place=in_place, made=made or {}, superseded=superseded)
+    draft = Draft(
+        readings,
+        in_place=in_place,
+        made=made or {},
+        superseded=superseded,
+        storage=storage,
+        with_likely=with_likely,
+    )
     ready = [
         image
         for image in readings.images

@@ -13,6 +13,7 @@ from primecoat.plan.names import new_reference
 from primecoat.plan.operations import Operation, WriteScene
 from primecoat.plan.plan import Held
 from primecoat.plan.reach import leads_out
+from primecoat.plan.recipe import USUAL, Storage
 from primecoat.reading.readings import Readings
 from primecoat.scenes.model import Edit, ImageReference, Scene
 from primecoat.scenes.registry import changed, changed_suffix
@@ -37,6 +38,10 @@ class Draft:
         Files that earlier runs made and that stand: path relative to the root, hash.
     superseded
         Files that earlier runs replaced by others; such scenes are not edited again.
+    storage
+        How baked pictures are stored.
+    with_likely
+        Whether likely readings are acted on too.
     """
 
     def __init__(
@@ -46,8 +51,12 @@ class Draft:
         in_place: bool,
         made: Mapping[str, str],
         superseded: frozenset[str] = frozenset(),
+        storage: Storage = USUAL,
+        with_likely: bool = False,
     ) -> None:
         self.readings = readings
+        self.storage = storage
+        self.with_likely = with_likely
         self.in_place = in_place
         self.made = made
         self.superseded = superseded

@@ -9,8 +9,9 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import Any, assert_never
 
-from primecoat.errors import InputError
+from primecoat.errors import InputError, UseError
 from primecoat.location import counted
+from primecoat.plan.recipe import USUAL, storage_from_text
 from primecoat.scenes.model import Edit
 
 
@@ -60,8 +61,36 @@ class ExtractImage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LayerReading:
+    """Reading of one colour layer beside the first.
+
+    Parameters
+    ----------
+    part
+        Number of the part it stands in, from 0.
+    layer
+        Its name; empty for the layer without one.
+    reading
+        How its numbers must be understood.
+    """
+
+    part: int
+    layer: str
+    reading: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BakeImage:
-    """Write a picture's colour, converted, into a new file; the original stays."""
+    """Write a picture's colour, converted, into a new file; the original stays.
+
+    Parameters
+    ----------
+    storage
+        How it is stored, as :meth:`primecoat.plan.recipe.Storage.as_text` says it.
+    layers
+        Readings of the colour layers beside the first, for which ``reading`` is; layers that
+        are not named are carried as they are.
+    """
 
     source: str
     target: str
@@ -69,6 +98,8 @@ class BakeImage:
     reading: str
     to_space: str
     config: str
+    storage: str = USUAL.as_text()
+    layers: tuple[LayerReading, ...] = ()
 
     def reverse(self) -> RemoveCreated:
         """Return the removal of the baked file."""
@@ -152,14 +183,27 @@ def from_document(document: Mapping[str, Any]) -> Operation:
         fields = dict(document)
         kind = _KINDS[fields.pop("do")]
         edits = tuple(Edit(**edit) for edit in fields.pop("edits", ()))
-        texts = [*fields.values(), *(text for edit in edits for text in asdict(edit).values())]
-        operation = kind(**fields, edits=edits) if kind is WriteScene else kind(**fields)
-    except (KeyError, TypeError, ValueError) as error:
+        layers = tuple(LayerReading(**layer) for layer in fields.pop("layers", ()))
+        texts = [
+            *fields.values(),
+            *(text for edit in edits for text in asdict(edit).values()),
+            *(text for layer in layers for text in (layer.layer, layer.reading)),
+        ]
+        operation: Operation
+        if kind is WriteScene:
+            operation = WriteScene(**fields, edits=edits)
+        elif kind is BakeImage:
+            operation = BakeImage(**fields, layers=layers)
+            storage_from_text(operation.storage)
+        else:
+            operation = kind(**fields)
+    except (KeyError, TypeError, ValueError, AttributeError, UseError) as error:
         raise InputError(
             f"The plan holds an operation that cannot be understood ({error}).",
             "Make a new plan with this version of primecoat.",
         ) from error
-    if not all(isinstance(text, str) for text in texts):
+    whole = all(isinstance(layer.part, int) for layer in layers)
+    if not (whole and all(isinstance(text, str) for text in texts)):
         raise InputError("The plan holds an operation with a wrong type.", "Make a new plan.")
     return operation
 

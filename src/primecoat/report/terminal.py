@@ -22,6 +22,7 @@ from primecoat.reading.colours import ColourReading
 from primecoat.reading.judgement import ImageReading, PartReading
 from primecoat.reading.policy import policy
 from primecoat.reading.turning import turning_points
+from primecoat.report.bakes_view import cost_words
 
 _SEVERITIES: tuple[Severity, ...] = ("error", "warning", "note")
 _STYLES = {
@@ -215,7 +216,13 @@ def plan_view(plan: Plan) -> RenderableType:
 
 def done_view(done: Sequence[Done]) -> RenderableType:
     """Return what was done, and how."""
-    lines = [Text(f"{printable(describe(d.operation))}  [{d.method}]") for d in done]
+    lines = [
+        Text(
+            f"{printable(describe(d.operation))}  [{d.method}]"
+            + (cost_words(d.baked.figures) if d.baked else "")
+        )
+        for d in done
+    ]
     methods = Counter(d.method for d in done)
     if methods["hard link"]:
         lines += [

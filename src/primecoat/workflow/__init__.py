@@ -4,24 +4,26 @@ A survey of many or large pictures measures them in spawned worker processes; a 
 it needs the usual ``if __name__ == "__main__":`` guard.
 """
 
-from primecoat.workflow.changing import apply, plan, recover, undo
+from primecoat.workflow.changing import apply, bake_share, plan, recover, undo
 from primecoat.workflow.colours import gains, swatch
 from primecoat.workflow.configs import Look, check_config, read_config, write_config
 from primecoat.workflow.passing import Gate, gate
 from primecoat.workflow.showing import demo, report, sheet
 from primecoat.workflow.spaces import DEFAULT_TO
-from primecoat.workflow.surveying import decide, scenes_using, survey, why
+from primecoat.workflow.surveying import decide, measure_share, scenes_using, survey, why
 
 __all__ = [
     "DEFAULT_TO",
     "Gate",
     "Look",
     "apply",
+    "bake_share",
     "check_config",
     "decide",
     "demo",
     "gains",
     "gate",
+    "measure_share",
     "plan",
     "read_config",
     "recover",

@@ -6,7 +6,8 @@ import os
 from pathlib import Path
 
 from primecoat.apply import execute
-from primecoat.apply.execute import Done, Progress
+from primecoat.apply.bakes import BakedShare
+from primecoat.apply.execute import Done
 from primecoat.apply.journal import Run, cut_torn_line, read_runs, root_of
 from primecoat.apply.recover import Recovered
 from primecoat.apply.recover import recover as recover_folder
@@ -14,12 +15,21 @@ from primecoat.apply.undo import Undone, undo_run
 from primecoat.checks.survey import Survey
 from primecoat.errors import RefusedError, UseError
 from primecoat.files import folder_lock
+from primecoat.jobs import Progress, Shard, Workplace
 from primecoat.plan.build import build_plan
 from primecoat.plan.plan import ROUTES, Plan, Route, load_plan
+from primecoat.plan.recipe import USUAL, Storage, checked_storage
 from primecoat.workflow.history import standing_history
 
 
-def plan(survey: Survey, route: str, *, in_place: bool = False, with_likely: bool = False) -> Plan:
+def plan(
+    survey: Survey,
+    route: str,
+    *,
+    in_place: bool = False,
+    with_likely: bool = False,
+    storage: Storage = USUAL,
+) -> Plan:
     """Draw up the plan that makes a scene explicit; changes nothing.
 
     Parameters
@@ -32,6 +42,8 @@ def plan(survey: Survey, route: str, *, in_place: bool = False, with_likely: boo
         Rename and rewrite instead of adding names and a scene beside the old one.
     with_likely
         Act on likely readings too.
+    storage
+        How baked pictures are stored.
     """
     if route not in ROUTES:
         raise UseError(f"There is no route {route!r}.", f"Use one of: {', '.join(ROUTES)}.")
@@ -47,13 +59,66 @@ def plan(survey: Survey, route: str, *, in_place: bool = False, with_likely: boo
         with_likely=with_likely,
         made=made,
         superseded=superseded,
+        storage=checked_storage(storage),
     )
 
 
-def apply(plan: Plan | Path, *, progress: Progress | None = None) -> tuple[Done, ...]:
-    """Carry out a plan, or the plan in a file."""
-    loaded = load_plan(plan) if isinstance(plan, Path) else plan
-    return execute.apply_plan(loaded, progress=progress)
+def apply(
+    plan: Plan | Path,
+    *,
+    workers: int | None = None,
+    cluster: str | None = None,
+    baking: Progress | None = None,
+    progress: Progress | None = None,
+) -> tuple[Done, ...]:
+    """Carry out a plan, or the plan in a file.
+
+    Parameters
+    ----------
+    workers, cluster
+        Number of processes to bake with, or address of a Dask scheduler (``local`` starts one);
+        by default all cores where that pays.
+    baking, progress
+        Told what is baked, and what is carried out.
+
+    Raises
+    ------
+    BakesFailedError
+        If a picture could not be baked; nothing of the scene was changed then.
+    RefusedError, UseError
+        If the plan is not for what is there now, or the workers cannot be had.
+    """
+    return execute.apply_plan(
+        _loaded(plan), workplace=Workplace(workers, cluster), baking=baking, progress=progress
+    )
+
+
+def bake_share(
+    plan: Plan | Path,
+    share: Shard,
+    *,
+    workers: int | None = None,
+    cluster: str | None = None,
+    progress: Progress | None = None,
+) -> BakedShare:
+    """Bake a share of a plan's pictures into the store beside its scene; touch no scene.
+
+    When all shares are done, :func:`apply` finds the bakes and does the rest.
+
+    Parameters
+    ----------
+    share
+        Which of the bakes.
+    workers, cluster, progress
+        As for :func:`apply`.
+    """
+    return execute.bake_share(
+        _loaded(plan), share, workplace=Workplace(workers, cluster), progress=progress
+    )
+
+
+def _loaded(plan: Plan | Path) -> Plan:
+    return load_plan(plan) if isinstance(plan, Path) else plan
 
 
 def undo(target: Path) -> tuple[Undone, ...]:

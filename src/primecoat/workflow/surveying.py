@@ -6,13 +6,14 @@ import os
 from collections.abc import Sequence
 from pathlib import Path
 
-from primecoat.apply.execute import Progress
 from primecoat.checks import run_checks
 from primecoat.checks.survey import Survey
 from primecoat.colour.ocio import config_name
 from primecoat.errors import InputError, UseError
 from primecoat.files import folder_lock
-from primecoat.inventory import take_inventory
+from primecoat.inventory import Measure, take_inventory
+from primecoat.inventory import measure_share as measure_share_of
+from primecoat.jobs import Progress, Shard, Workplace
 from primecoat.location import printable
 from primecoat.reading.decisions import Decision, record_decision
 from primecoat.reading.evidence import WITNESSES
@@ -36,6 +37,7 @@ def survey(
     verify: bool = False,
     progress: Progress | None = None,
     workers: int | None = None,
+    cluster: str | None = None,
 ) -> Survey:
     """Read a scene file or a folder: how each image and colour must be read, and what is wrong.
 
@@ -54,9 +56,10 @@ def survey(
     verify
         Hash every file again.
     progress
-        Told how many of how many pictures are measured.
-    workers
-        Processes to measure with.
+        Told what is measured.
+    workers, cluster
+        Number of processes to measure with, or address of a Dask scheduler (``local`` starts
+        one); by default all cores where that pays.
 
     Raises
     ------
@@ -74,12 +77,51 @@ def survey(
     goes_to = space_named(to_space, used_config)
     with collector_at_rest():
         inventory = take_inventory(
-            Path(target), roots=roots, verify=verify, progress=progress, workers=workers
+            Path(target),
+            roots=roots,
+            verify=verify,
+            progress=progress,
+            workplace=Workplace(workers, cluster),
         )
         readings = read_all(
             inventory, from_space=made_in, to_space=goes_to, config=used_config, without=unheard
         )
         return Survey(readings=readings, findings=run_checks(readings))
+
+
+def measure_share(
+    target: Path | str,
+    share: Shard,
+    *,
+    roots: Sequence[Path] = (),
+    verify: bool = False,
+    progress: Progress | None = None,
+    workers: int | None = None,
+    cluster: str | None = None,
+) -> dict[str, Measure]:
+    """Measure a share of a target's pictures; a survey after it need not measure them again.
+
+    Parameters
+    ----------
+    share
+        Which of the pictures.
+    target, roots, verify, progress, workers, cluster
+        As for :func:`survey`.
+
+    Returns
+    -------
+    dict
+        Path as in a survey, to what the file was found to be.
+    """
+    with collector_at_rest():
+        return measure_share_of(
+            Path(target),
+            share,
+            roots=roots,
+            verify=verify,
+            progress=progress,
+            workplace=Workplace(workers, cluster),
+        )
 
 
 def why(survey: Survey, image: str) -> ImageReading:

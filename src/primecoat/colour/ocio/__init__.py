@@ -12,7 +12,7 @@ from primecoat.colour.ocio.configs import (
     library_version,
     load_config,
 )
-from primecoat.colour.ocio.convert import convert, convert_rows
+from primecoat.colour.ocio.convert import conversion_id, convert, convert_rows
 from primecoat.colour.ocio.processors import Floats
 from primecoat.colour.ocio.spaces import (
     has_space,
@@ -37,6 +37,7 @@ __all__ = [
     "against_view",
     "check_view",
     "config_name",
+    "conversion_id",
     "convert",
     "convert_rows",
     "default_view_transform",

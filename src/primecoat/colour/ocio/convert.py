@@ -27,6 +27,22 @@ def _processor(source: str, target: str, config: str) -> ocio.CPUProcessor:
     return exact(built(load_config(config), f"{target} of {source}", *names))
 
 
+def conversion_id(source: str, target: str, config: str = DEFAULT_CONFIG) -> str:
+    """Return what stands for a conversion between two readings as a config defines it.
+
+    It is the same for the same steps and numbers, whatever names the config has for them, and
+    changes with the content of a LUT file.
+
+    Examples
+    --------
+    >>> conversion_id("srgb_rec709_scene", "lin_ap1_scene") == conversion_id("g22_rec709_scene",
+    ...     "lin_ap1_scene")
+    False
+    """
+    names = space_in_config(source, config), space_in_config(target, config)
+    return str(load_config(config).getProcessor(*names).getCacheID())
+
+
 def convert(
     values: NDArray[np.floating] | tuple[float, ...],
     source: str,

@@ -13,7 +13,7 @@ from primecoat.colour.ids import SPACES
 from primecoat.errors import ImageError
 from primecoat.images.header import ImageHeader
 from primecoat.images.thumbnail import thumbnail
-from primecoat.inventory.take import POOL_FROM_BYTES, embedded_suffix
+from primecoat.inventory.take import embedded_suffix
 from primecoat.reading.judgement import ImageReading
 from primecoat.report.page.markup import Markup, tag
 
@@ -56,7 +56,7 @@ def pictures(images: Sequence[ImageReading]) -> list[Picture]:
     size = next((pixels for most, pixels in _SIZES if len(images) <= most), _SMALLEST)
     planned = [_plan(image, size) for image in images]
     todo = [(at, job) for at, job in enumerate(planned) if isinstance(job, _Job)]
-    heavy = sum(_bytes(job) for _, job in todo) >= POOL_FROM_BYTES
+    heavy = sum(_bytes(job) for _, job in todo) >= jobs.POOL_FROM_BYTES
     made: dict[int, bytes | str] = {}
     engine = jobs.LocalEngine(jobs.cores() if heavy else 1)
     for index, result in engine.run(_make, [job for _, job in todo]):

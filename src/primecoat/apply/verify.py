@@ -1,0 +1,131 @@
+"""See that everything is as a plan found it, before and while it is carried out."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import assert_never
+
+from primecoat.errors import RefusedError
+from primecoat.files import Identity, sha256_of, writable
+from primecoat.plan.operations import (
+    BakeImage,
+    ExtractImage,
+    LinkImage,
+    Operation,
+    RenameImage,
+    WriteScene,
+)
+from primecoat.plan.plan import Plan
+from primecoat.plan.reach import leads_out
+
+
+def refuse_wrong_place(plan: Plan) -> None:
+    """Refuse a plan whose target is gone or not in its root, or that writes one name twice."""
+    if not plan.target.exists():
+        raise RefusedError(
+            f"The plan is for {plan.target}, which is not there.",
+            "Make a new plan where the scene is now.",
+        )
+    for path in (*plan.roots, plan.target):
+        if not path.is_absolute() or Path(os.path.normpath(path)) != path:
+            raise RefusedError(f"The plan names {path}, no whole path.", "Make a new plan.")
+    if not plan.target.is_relative_to(plan.root):
+        raise RefusedError(
+            f"The plan's root {plan.root} does not hold its target {plan.target}.",
+            "Make a new plan.",
+        )
+    targets = [plan.root / operation.target for operation in plan.operations]
+    if len(set(targets)) < len(targets):
+        raise RefusedError("Two operations of the plan write one file.", "Make a new plan.")
+
+
+def file_read(operation: Operation) -> str:
+    """Return the file that an operation reads, relative to the plan's root."""
+    return operation.scene if isinstance(operation, ExtractImage) else operation.source
+
+
+def file_verified(operation: Operation) -> str:
+    """Return the file whose identity :func:`verify` returns."""
+    replaces = isinstance(operation, WriteScene) and operation.replaces_sha256
+    return operation.target if replaces else file_read(operation)
+
+
+def refuse_leading_out(root: Path, operation: Operation) -> None:
+    """Refuse an operation that would read or write where its plan may not."""
+    for path in (file_read(operation), operation.target):
+        if leads_out(root, path):
+            raise RefusedError(
+                f"An operation names {path}, which lies outside {root} or in its state folder; "
+                "nothing was changed.",
+                "The plan was edited, or a folder was replaced by a link: make a new plan.",
+            )
+
+
+def verify(plan: Plan, operation: Operation) -> Identity:
+    """Refuse if an operation's files are not as the plan found them, or not where they may be.
+
+    Returns
+    -------
+    Identity
+        Of the file that is read; of the one that is replaced, where one is.
+    """
+    refuse_leading_out(plan.root, operation)
+    source, target = plan.root / file_read(operation), plan.root / operation.target
+    match operation:
+        case LinkImage() | RenameImage():
+            _same(source, operation.sha256)
+        case BakeImage():
+            _same(source, operation.source_sha256)
+            if not writable(target.parent):
+                raise RefusedError(
+                    f"Nothing can be written in {target.parent}; nothing was changed.",
+                    "Give yourself write rights, or work on a copy of the scene.",
+                )
+        case WriteScene():
+            _same(source, operation.source_sha256)
+            if operation.replaces_sha256:
+                return _same(target, operation.replaces_sha256)
+        case ExtractImage():
+            pass
+        case _:
+            assert_never(operation)
+    if os.path.lexists(target):
+        raise RefusedError(
+            f"The name {operation.target} is taken since the plan was made; nothing was changed.",
+            "Make a new plan.",
+        )
+    return identity_of(source)
+
+
+def _same(path: Path, sha256: str) -> Identity:
+    """Return the identity of a file with this content; refuse if it has other content."""
+    identity = identity_of(path)
+    found = sha256_of(path)
+    if found != sha256:
+        raise RefusedError(
+            f"{path} has changed since the plan was made (now {found[:12]}, then {sha256[:12]}); "
+            "nothing was changed.",
+            "Make a new plan.",
+        )
+    return identity
+
+
+def identity_of(path: Path) -> Identity:
+    """Return the identity of a file; refuse if it is not there."""
+    try:
+        return Identity.of(path)
+    except OSError as error:
+        raise RefusedError(
+            f"Cannot read {path}: {error.strerror}. Nothing was changed.",
+            "Put the file back, or make a new plan.",
+        ) from error
+
+
+def refuse_changed(path: Path, seen: Identity) -> None:
+    """Refuse to go on with a file that is not as it was when everything was checked."""
+    if Identity.of(path) != seen:
+        raise RefusedError(
+            f"Stopped: {path} changed while the plan was carried out.",
+            "Go back with 'primecoat recover TARGET --back', then make a new plan.",
+        )

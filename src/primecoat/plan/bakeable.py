@@ -1,0 +1,163 @@
+"""Whether a picture can be baked and stored as asked, and how its further layers are read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from primecoat.colour.ids import SPACES, UNKNOWN
+from primecoat.findings import finding
+from primecoat.images.colour_layers import colour_layers
+from primecoat.images.exact_counts import HALF_LARGEST
+from primecoat.images.header import ImageHeader
+from primecoat.plan.draft import Draft
+from primecoat.plan.operations import LayerReading
+from primecoat.plan.recipe import Storage
+from primecoat.reading.judgement import FIRM, ImageReading
+from primecoat.scenes.registry import FORMATS
+
+_PLAIN_CHANNELS = ({"R", "G", "B"}, {"R", "G", "B", "A"}, {"Y"}, {"Y", "A"})
+
+
+def refusal(image: ImageReading, draft: Draft) -> tuple[str, str] | None:
+    """Return why an image cannot be baked, and what to do; None if it can."""
+    to_space = draft.readings.to_space
+    closed = [
+        u.scene_use.use.standard
+        for u in image.uses
+        if not FORMATS[u.scene_use.scene.format].DECLARES
+    ]
+    if closed:
+        return (
+            f"{closed[0]} fixes how it is read; a baked picture would be read wrongly.",
+            "Use the tag route, or bake outside this scene.",
+        )
+    if image.record.embedded is not None:
+        return (
+            "It lies inside a package, which is not written to.",
+            "Use the declare route; or unpack the scene, and bake that.",
+        )
+    nameless = [
+        FORMATS[u.scene_use.scene.format].STANDARD
+        for u in image.uses
+        if not FORMATS[u.scene_use.scene.format].space_name(to_space)
+    ]
+    if nameless:
+        return f"{nameless[0]} has no name for {to_space}.", "Choose another --to."
+    if SPACES[image.reading].referred == "display":
+        return (
+            f"It is ready for a display ({image.reading}), and what view to undo is not said.",
+            "Keep it out of the light, as an unlit or background picture, with the tag route.",
+        )
+    header = image.record.header
+    if header is None:
+        return "Its header cannot be read.", "Export it again, or restore it from a copy."
+    return _layers_refuse(image, header, draft) or _storage_refuses(image, header, draft.storage)
+
+
+def layer_readings(image: ImageReading, draft: Draft) -> tuple[LayerReading, ...]:
+    """Return the reading of each colour layer beside the first; ``unknown`` where none serves."""
+    header = image.record.header
+    layers = [
+        LayerReading(
+            part=part,
+            layer=layer.name,
+            reading=_own(image, part, {channels[at] for at in layer.channels}, draft.with_likely),
+        )
+        for part, channels in (_parts(header) if header else ())
+        for layer in colour_layers(channels)
+    ]
+    return tuple(layers[1:])
+
+
+def warn_of_clamping(draft: Draft, image: ImageReading) -> None:
+    """Raise a finding if values beyond half float are to be stored as half."""
+    highest = _span(image)[1]
+    if draft.storage.number != "half" or highest <= HALF_LARGEST:
+        return
+    clamped = draft.storage.beyond_half == "clamp"
+    draft.findings.append(
+        finding(
+            "values_exceed_half_float",
+            image.record.path,
+            f"It reaches {highest:.6g} and half float ends at 65504: "
+            + ("what is beyond is stored as 65504." if clamped else "it is stored as float."),
+            "Leave --beyond-half clamp away to keep the light."
+            if clamped
+            else "Nothing, if programs that read it take 32-bit float.",
+        )
+    )
+
+
+def _layers_refuse(
+    image: ImageReading, header: ImageHeader, draft: Draft
+) -> tuple[str, str] | None:
+    parts = list(_parts(header))
+    if not any(colour_layers(channels) for _, channels in parts):
+        names = ", ".join(name for _, channels in parts for name in channels)
+        return (
+            f"Its channels {names} hold no colour by their names.",
+            "Name them R, G and B (or Y) where it was made, or use the tag route.",
+        )
+    open_still = [layer for layer in layer_readings(image, draft) if layer.reading == UNKNOWN]
+    if open_still:
+        names = ", ".join(_shown(layer) for layer in open_still)
+        return (
+            f"It holds more than one colour layer, and nothing says how to read {names}.",
+            "Split the file, or have each part state its colour space (colorInteropID).",
+        )
+    return None
+
+
+def _storage_refuses(
+    image: ImageReading, header: ImageHeader, storage: Storage
+) -> tuple[str, str] | None:
+    whole = storage.number in ("16-bit", "8-bit")
+    plain = header.parts == 1 and set(header.channels) in _PLAIN_CHANNELS
+    if (whole or storage.ending == ".png") and not plain:
+        return (
+            f"It has parts or channels beside R, G, B and A, which {storage.ending} with "
+            f"{storage.number} numbers does not hold as they are.",
+            "Store it with --as exr, or use the tag route for this image.",
+        )
+    lowest, highest = _span(image)
+    if whole and (lowest < 0 or highest > 1):
+        return (
+            f"It goes from {lowest:.6g} to {highest:.6g}, and {storage.number} numbers hold 0 to "
+            "1 only.",
+            "Store it with --as exr.",
+        )
+    return None
+
+
+def _parts(header: ImageHeader) -> Iterator[tuple[int, tuple[str, ...]]]:
+    """Yield number and channels of every part."""
+    if not header.part_headers:
+        yield 0, header.channels
+    for number, part in enumerate(header.part_headers):
+        yield number, part.channels
+
+
+def _own(image: ImageReading, part: int, channels: set[str], with_likely: bool) -> str:
+    """Return the reading of the layer that holds some channels, if it can be acted on."""
+    enough = (*FIRM, "likely") if with_likely else FIRM
+    for one in image.parts:
+        if one.index == part and channels <= {*one.layer.channels}:
+            return one.judgement.reading if one.judgement.standing in enough else UNKNOWN
+    return UNKNOWN
+
+
+def _span(image: ImageReading) -> tuple[float, float]:
+    """Return the least and the greatest number of an image's colour, over all its files."""
+    found = [
+        channel
+        for measure in image.record.measures
+        if measure.statistics
+        for channel in measure.statistics.channels
+        if channel.name.upper() not in ("A", "ALPHA")
+    ]
+    lowest = min((channel.minimum for channel in found), default=0.0)
+    return lowest, max((channel.maximum for channel in found), default=0.0)
+
+
+def _shown(layer: LayerReading) -> str:
+    return f"part {layer.part + 1}" + (f", layer {layer.layer}" if layer.layer else "")

@@ -1,0 +1,78 @@
+"""Bakes that are killed or interrupted leave nothing half-written, and go on where they stopped."""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+from pathlib import Path
+
+import pytest
+from tests.apply import killed_bakes, kiln
+from tests.plan import small as s
+
+from primecoat import workflow
+from primecoat.files import ASIDE_PREFIX, process_is_alive
+
+
+def test_killed_at_random_moments(tmp_path: Path) -> None:
+    """A short form of ``python -m tests.apply.killed_bakes``, which kills twenty times."""
+    whole = killed_bakes.undisturbed(tmp_path)
+    moments = random.Random(4)
+    for turn in range(4):
+        workers = 1 + turn % 2
+        after = moments.uniform(0.3, 0.95) * whole.seconds[workers]
+        killed_bakes.kill_once(whole, tmp_path / f"kill{turn}", workers, after)
+
+
+@pytest.mark.parametrize("workers", ["1", "2"])
+def test_interrupted_by_the_terminal(tmp_path: Path, workers: str) -> None:
+    """Ctrl-C reaches every process of the group: exit 130, one line, nothing half-written."""
+    made, file = kiln.planned(kiln.tableware(tmp_path / "tea", 6, 1024))
+    before = s.content(made.root)
+    child = kiln.primecoat("apply", file, "--workers", workers)
+    store = made.root / ".primecoat" / "baked"
+    kiln.wait_for(lambda: bool(finished(store)) or child.poll() is not None)
+    assert child.poll() is None
+    os.killpg(child.pid, signal.SIGINT)
+    out, said = child.communicate(timeout=60)
+    assert (child.returncode, out) == (130, "")
+    assert said.splitlines()[-1].startswith("primecoat: interrupted")
+    assert len(said.splitlines()) == 1, said
+    assert s.content(made.root) == before
+    assert not list(store.glob(f"{ASIDE_PREFIX}*"))
+    assert not (made.root / ".primecoat" / "lock").exists()
+    kept = finished(store)
+    assert 1 <= len(kept) < 6
+    times = {entry: entry.stat().st_mtime_ns for entry in kept}
+
+    def kept_as_they_are(done: int, *_: int) -> None:
+        if done == 6:
+            assert {entry: entry.stat().st_mtime_ns for entry in kept} == times
+
+    assert len(workflow.apply(made, baking=kept_as_they_are)) == 7
+    assert kiln.left_over(made.root) == []
+
+
+def test_workers_are_gone_after_an_interrupt(tmp_path: Path) -> None:
+    """An interrupt of the first process alone ends its workers too."""
+    made, file = kiln.planned(kiln.tableware(tmp_path / "tea", 4, 1024))
+    child = kiln.primecoat("apply", file, "--workers", "2")
+    store = made.root / ".primecoat" / "baked"
+    kiln.wait_for(lambda: bool(at_work(store)) or child.poll() is not None)
+    workers = at_work(store)
+    assert workers
+    assert child.pid not in workers
+    os.kill(child.pid, signal.SIGINT)
+    child.communicate(timeout=60)
+    assert child.returncode == 130
+    kiln.wait_for(lambda: not any(map(process_is_alive, workers)))
+
+
+def finished(store: Path) -> list[Path]:
+    return [e for e in store.glob("*") if not e.name.startswith(ASIDE_PREFIX)]
+
+
+def at_work(store: Path) -> list[int]:
+    """Return the processes that are baking, by the names of their unfinished work."""
+    return [int(f.name.rsplit("-", 2)[1]) for f in store.glob(f"{ASIDE_PREFIX}*")]
