@@ -167,7 +167,7 @@ TWINS: dict[str, tuple[str, Make, Make]] = {
 }
 """Code to where it is found, the scene that has it, and the twin that has not."""
 
-OF_PLANS = ("PC407", "PC408", "PC409", "PC410")
+OF_PLANS = ("PC407", "PC408", "PC409", "PC410", "PC413")
 """Findings that come up only when changes are planned."""
 
 
@@ -231,6 +231,17 @@ def test_closed_route(tmp_path: Path):
     )
     assert [f.code for f in closed.findings] == ["PC410"]
     assert [f.code for f in open_there.findings] == []
+
+
+def test_plate_for_one_view(tmp_path: Path):
+    """PC413: only a picture that is ready for a display is taken back through a view."""
+    target = picture("a.png,x,backplate,,srgb_rec709_display,", channels=3)(tmp_path)
+    seen = "sRGB - Display", "ACES 2.0 - SDR 100 nits (Rec.709)"
+    plate = workflow.plan(workflow.survey(target, verify=True), "bake", against=seen)
+    target = picture("a.png,x,backplate,,srgb_rec709_scene,", channels=3)(tmp_path)
+    other = workflow.plan(workflow.survey(target, verify=True), "bake", against=seen)
+    assert [f.code for f in plate.findings] == ["PC413"]
+    assert [f.code for f in other.findings] == []
 
 
 # --- what is no finding ---

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from primecoat.bake.plate import Turned
 from primecoat.bake.stored_numbers import Rows, Tally, as_values, stored, within_half
 from primecoat.colour.ids import SPACES
 from primecoat.colour.ocio import convert, convert_rows
@@ -59,6 +60,8 @@ class PartBake:
         Whether colour is multiplied by alpha in the source, and whether it shall stay so.
     kind
         NumPy type of the result: that of ``new``, or ``float32`` for values not yet rounded.
+    turned
+        The view that colour ready for a display is taken back through.
     tally
         Counts what is met.
     """
@@ -72,6 +75,7 @@ class PartBake:
     multiplied: bool
     multiply: bool
     kind: str
+    turned: Turned | None = None
     tally: Tally = field(default_factory=Tally)
 
     def convert(self, groups: tuple[Rows, ...]) -> Rows:
@@ -114,10 +118,12 @@ class PartBake:
         factor = self._factor(groups, baked)
         if factor is not None:
             sound = as_values(sound) / factor
-        colour = convert_rows(
-            np.ascontiguousarray(sound), baked.reading, self.to_space, self.config
-        )
-        if self.new.types[baked.to[0]] == "uint8":
+        sound = np.ascontiguousarray(sound)
+        if self.turned is not None and baked.reading == self.turned.reading:
+            colour = self.turned.light(sound, self.tally)
+        else:
+            colour = convert_rows(sound, baked.reading, self.to_space, self.config)
+        if self.new.types[baked.to[0]] == "uint8" and self.turned is None:
             self._count_changes(sound, colour, baked.reading)
         if factor is not None and self.multiply:
             colour *= factor

@@ -91,6 +91,7 @@ def _bake(job: BakeJob, key: str) -> StoredBake | FailedBake:
             source_sha256=operation.source_sha256,
             storage=storage_from_text(operation.storage),
             layers={(layer.part, layer.layer): layer.reading for layer in operation.layers},
+            against=operation.against,
         )
         if Identity.of(source) != before:
             return _changed(operation, "while it was baked")

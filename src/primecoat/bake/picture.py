@@ -12,6 +12,7 @@ from primecoat.bake.convert_part import PartBake
 from primecoat.bake.labels import Attribute
 from primecoat.bake.layout import Layout, chosen_layers, lay_out
 from primecoat.bake.light_levels import LightLevels
+from primecoat.bake.plate import Turned
 from primecoat.bake.stored_numbers import Rows, Tally, stored
 from primecoat.colour.ocio import library_version as ocio_version
 from primecoat.errors import RefusedError
@@ -80,6 +81,7 @@ def bake_picture(
     source_sha256: str,
     storage: Storage = USUAL,
     layers: LayerReadings | None = None,
+    against: tuple[str, str] | None = None,
 ) -> Baked:
     """Write a picture whose colour is converted from its reading to another space.
 
@@ -102,6 +104,9 @@ def bake_picture(
         How the result is stored.
     layers
         Readings of further layers; those that are not named, but for the first, are carried.
+    against
+        Display and view that a picture ready for a display is taken back through, so that the
+        view shows it again; by default nothing but its encoding is undone.
 
     Raises
     ------
@@ -118,9 +123,10 @@ def bake_picture(
             "Store it as .exr.",
         )
     wanted = chosen_layers(str(source), parts, reading, dict(layers or {}))
-    recipe = _recipe(reading, to_space, config, storage, layers or {})
+    recipe = _recipe(reading, to_space, config, storage, layers or {}, against)
     written = record(recipe, source_sha256, storage.ending)
-    job = _Job(source, target, header, parts, wanted, to_space, config, storage, written)
+    view = (reading, to_space, config, *against) if against else None
+    job = _Job(source, target, header, parts, wanted, to_space, config, storage, written, view)
     number = _number(storage, parts, wanted)
     if number != "half":
         return job.write(number, stop_beyond=False)
@@ -141,10 +147,12 @@ class _Job:
     config: str
     storage: Storage
     record: tuple[Attribute, ...]
+    view: tuple[str, str, str, str, str] | None
 
     def write(self, number: str, *, stop_beyond: bool) -> Baked:
         """Write the picture with colour stored as one type."""
         tally = Tally()
+        turned = Turned(*self.view) if self.view else None
         layouts = [self._lay_out(place, number) for place in range(len(self.parts))]
         with tempfile.TemporaryDirectory(
             prefix=ASIDE_PREFIX, suffix=ASIDE_SUFFIX, dir=self.target.parent
@@ -153,12 +161,14 @@ class _Job:
             for place, layout in enumerate(layouts):
                 folder = Path(scratch) / str(place)
                 folder.mkdir()
-                levels.append(self._levels(place, layout, tally, folder, stop_beyond))
+                levels.append(self._levels(place, layout, tally, turned, folder, stop_beyond))
             try:
                 write_parts(self.target, [layout.new for layout in layouts], levels)
             except BaseException:
                 self.target.unlink(missing_ok=True)
                 raise
+        if turned is not None:
+            turned.finish(tally)
         return Baked(number=number, tally=tally)
 
     def _lay_out(self, place: int, number: str) -> Layout:
@@ -179,7 +189,13 @@ class _Job:
         return self.header.alpha == "associated"
 
     def _levels(
-        self, place: int, layout: Layout, tally: Tally, folder: Path, stop_beyond: bool
+        self,
+        place: int,
+        layout: Layout,
+        tally: Tally,
+        turned: Turned | None,
+        folder: Path,
+        stop_beyond: bool,
     ) -> list[Level]:
         new = layout.new
         multiply = self._multiplied and self.storage.ending != ".png"
@@ -193,6 +209,7 @@ class _Job:
             multiplied=self._multiplied,
             multiply=multiply,
             kind="float32" if new.levels > 1 else new.array_type,
+            turned=turned,
             tally=tally,
         )
         smaller: LightLevels | None = None
@@ -218,10 +235,15 @@ class _Job:
 
 
 def _recipe(
-    reading: str, to_space: str, config: str, storage: Storage, layers: LayerReadings
+    reading: str,
+    to_space: str,
+    config: str,
+    storage: Storage,
+    layers: LayerReadings,
+    against: tuple[str, str] | None,
 ) -> str:
     words = (
-        recipe_words(reading, to_space, config, storage.as_text()),
+        recipe_words(reading, to_space, config, storage.as_text(), against),
         f"primecoat {__version__}, OpenColorIO {ocio_version()}, OpenImageIO {oiio_version()}",
         *(layer_words(part, name, own) for (part, name), own in layers.items()),
     )

@@ -19,7 +19,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from primecoat.colour.ocio import conversion_id
+from primecoat.colour.ocio import conversion_id, view_id
 from primecoat.colour.ocio import library_version as ocio_version
 from primecoat.documents import dumps, load
 from primecoat.errors import InputError
@@ -86,6 +86,7 @@ def key_of(operation: BakeImage) -> str:
     InputError, UseError
         If the config cannot be loaded or lacks one of the spaces.
     """
+    against = operation.against
     readings = {operation.reading, *(layer.reading for layer in operation.layers)}
     depends_on = {
         "operation": as_document(operation),
@@ -93,6 +94,7 @@ def key_of(operation: BakeImage) -> str:
             conversion_id(reading, operation.to_space, operation.config)
             for reading in sorted(readings - {"data"})
         ],
+        "view": view_id(*against, operation.to_space, operation.config) if against else "",
         "versions": [__version__, ocio_version(), oiio_version()],
     }
     return sha256_of_bytes(json.dumps(depends_on, sort_keys=True).encode())

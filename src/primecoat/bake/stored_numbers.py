@@ -34,6 +34,11 @@ class Tally:
         Where colour is stored in 8 bits: colours (pixels of a layer), how many of them are
         another 8-bit colour on the way back to the source's reading, and by how many codes in
         one channel at most.
+    seen, unreachable, off, worst
+        Where a view was turned round: pixels; how many of them the view does not show again
+        within half an 8-bit code; by how many codes at most; and the colour that is so.
+    residual_mean, residual_p95
+        CIEDE2000 between what was wanted and what the view shows, over all pixels.
     """
 
     not_finite: int = 0
@@ -43,6 +48,12 @@ class Tally:
     colours: int = 0
     changed: int = 0
     greatest: int = 0
+    seen: int = 0
+    unreachable: int = 0
+    off: float = 0.0
+    worst: str = ""
+    residual_mean: float = 0.0
+    residual_p95: float = 0.0
 
 
 def as_values(rows: Rows) -> NDArray[np.float32]:

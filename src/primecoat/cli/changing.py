@@ -33,6 +33,7 @@ from primecoat.cli.storage import (
 )
 from primecoat.cli.surveyed import surveyed
 from primecoat.cli.writing import check_folder_of, print_document
+from primecoat.colour.ocio import DEFAULT_DISPLAY
 from primecoat.documents import dumps
 from primecoat.errors import UseError
 from primecoat.files import replace_bytes
@@ -66,6 +67,18 @@ def plan(
     tile: Tile = None,
     mips: Mips = None,
     beyond_half: BeyondHalf = None,
+    against: Annotated[
+        str | None,
+        typer.Option(
+            "--against",
+            help="View that pictures ready for a display are taken back through, so that it "
+            "shows them again.",
+            metavar="VIEW",
+        ),
+    ] = None,
+    display: Annotated[
+        str, typer.Option("--display", help="Display of that view.")
+    ] = DEFAULT_DISPLAY,
     workers: Workers = None,
     cluster: Cluster = None,
 ) -> None:
@@ -75,7 +88,14 @@ def plan(
         target, root, from_space, to_space, config, "", verify=True, workers=workers,
         cluster=cluster,
     )  # fmt: skip
-    made = workflow.plan(found, route, in_place=in_place, with_likely=with_likely, storage=storage)
+    made = workflow.plan(
+        found,
+        route,
+        in_place=in_place,
+        with_likely=with_likely,
+        storage=storage,
+        against=(display, against) if against else None,
+    )
     document = made.as_document(versions())
     check_folder_of(out)
     if out.exists() and not _is_plan(out):

@@ -66,6 +66,7 @@ _ENTRIES = (
     CatalogueEntry("PC410", "route_is_not_open_here", "note", "0.1"),
     CatalogueEntry("PC411", "reference_is_not_portable", "warning", "0.1"),
     CatalogueEntry("PC412", "variants_are_not_all_tried", "note", "0.1"),
+    CatalogueEntry("PC413", "bake_holds_for_one_view", "note", "0.1"),
     CatalogueEntry("PC501", "lut_file_is_missing", "error", "0.1"),
     CatalogueEntry("PC502", "config_key_is_ignored", "error", "0.1"),
     CatalogueEntry("PC503", "rule_names_absent_space", "error", "0.1"),

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from primecoat.colour.ids import DATA, UNKNOWN
+from primecoat.colour.ids import DATA, SPACES, UNKNOWN
 from primecoat.files import sha256_of
-from primecoat.plan.bakeable import layer_readings, refusal, warn_of_clamping
+from primecoat.plan.bakeable import layer_readings, refusal, tell_of_the_view, warn_of_clamping
 from primecoat.plan.baked import bake_record, layer_words, recipe_words
 from primecoat.plan.declare_route import refuse_closed_formats, switch_working_spaces
 from primecoat.plan.draft import Draft
@@ -30,6 +30,7 @@ def plan_bake(draft: Draft, images: Sequence[ImageReading]) -> None:
             draft.hold(image.record.path, *reason)
         else:
             warn_of_clamping(draft, image)
+            tell_of_the_view(draft, image)
             _bake(draft, image, to_space)
     for colour in (*draft.readings.colours, *draft.readings.lights):
         if is_lamp(colour):
@@ -61,7 +62,9 @@ def plan_bake(draft: Draft, images: Sequence[ImageReading]) -> None:
 def _bake(draft: Draft, image: ImageReading, to_space: str) -> None:
     record = image.record
     ending, storage = draft.storage.ending, draft.storage.as_text()
-    wanted = recipe_words(image.reading, to_space, draft.readings.config, storage)
+    against = draft.against if SPACES[image.reading].referred == "display" else None
+    display, view = against or ("", "")
+    wanted = recipe_words(image.reading, to_space, draft.readings.config, storage, against)
     layers = layer_readings(image, draft)
     said = [layer_words(own.part, own.layer, own.reading) for own in layers]
     steps = []
@@ -95,6 +98,8 @@ def _bake(draft: Draft, image: ImageReading, to_space: str) -> None:
                     config=draft.readings.config,
                     storage=storage,
                     layers=layers,
+                    display=display,
+                    view=view,
                 )
             )
     draft.operations += steps

@@ -18,6 +18,10 @@ from primecoat.scenes.registry import FORMATS
 _PLAIN_CHANNELS = ({"R", "G", "B"}, {"R", "G", "B", "A"}, {"Y"}, {"Y", "A"})
 
 
+UNLIT = frozenset(("backplate", "emissive", "light_color"))
+"""Slots whose numbers are light that reaches the eye, not what a surface makes of it."""
+
+
 def refusal(image: ImageReading, draft: Draft) -> tuple[str, str] | None:
     """Return why an image cannot be baked, and what to do; None if it can."""
     to_space = draft.readings.to_space
@@ -44,10 +48,9 @@ def refusal(image: ImageReading, draft: Draft) -> tuple[str, str] | None:
     if nameless:
         return f"{nameless[0]} has no name for {to_space}.", "Choose another --to."
     if SPACES[image.reading].referred == "display":
-        return (
-            f"It is ready for a display ({image.reading}), and what view to undo is not said.",
-            "Keep it out of the light, as an unlit or background picture, with the tag route.",
-        )
+        reason = _plate_refuses(image, draft)
+        if reason:
+            return reason
     header = image.record.header
     if header is None:
         return "Its header cannot be read.", "Export it again, or restore it from a copy."
@@ -69,6 +72,23 @@ def layer_readings(image: ImageReading, draft: Draft) -> tuple[LayerReading, ...
     return tuple(layers[1:])
 
 
+def tell_of_the_view(draft: Draft, image: ImageReading) -> None:
+    """Raise a finding that a picture taken back through a view holds for that view only."""
+    if draft.against is None or SPACES[image.reading].referred != "display":
+        return
+    display, view = draft.against
+    draft.findings.append(
+        finding(
+            "bake_holds_for_one_view",
+            image.record.path,
+            f"It is taken back through the view {view} of {display}; under another view its "
+            "colours are others.",
+            "Bake it again if the view changes, and use it where nothing lights it: as backplate, "
+            "unlit or emissive.",
+        )
+    )
+
+
 def warn_of_clamping(draft: Draft, image: ImageReading) -> None:
     """Raise a finding if values beyond half float are to be stored as half."""
     highest = _span(image)[1]
@@ -85,6 +105,26 @@ def warn_of_clamping(draft: Draft, image: ImageReading) -> None:
             if clamped
             else "Nothing, if programs that read it take 32-bit float.",
         )
+    )
+
+
+def _plate_refuses(image: ImageReading, draft: Draft) -> tuple[str, str] | None:
+    """Return why a picture that is ready for a display cannot be taken back to light."""
+    if draft.against is None:
+        return (
+            f"It is ready for a display ({image.reading}), and what view to undo is not said.",
+            "Name the view it will be seen through with --against; or keep it out of the light, "
+            "as an unlit or background picture, with the tag route.",
+        )
+    slots = [u.scene_use.use.slot for u in image.uses] or [image.content]
+    wrong = next((slot for slot in slots if slot not in UNLIT), None)
+    if wrong is None:
+        return None
+    return (
+        f"It stands in {wrong}, and a picture taken back through a view holds light, far above 1 "
+        "for white, which no surface reflects.",
+        f"Use it as {' or '.join(sorted(UNLIT))}; a surface needs its reflectance, not what a "
+        "display shows.",
     )
 
 

@@ -61,15 +61,27 @@ class BakeRecord:
         return same and set(said.split("; ")[1:]) == set(layers)
 
 
-def recipe_words(reading: str, to_space: str, config: str, storage: str) -> str:
+def recipe_words(
+    reading: str,
+    to_space: str,
+    config: str,
+    storage: str,
+    against: tuple[str, str] | None = None,
+) -> str:
     """Return how a recipe begins; versions follow.
+
+    Parameters
+    ----------
+    against
+        Display and view that the picture was taken back through, if it was.
 
     Examples
     --------
     >>> recipe_words("srgb_rec709_scene", "lin_ap1_scene", "shop.ocio", "ending=.exr")
     'srgb_rec709_scene to lin_ap1_scene; shop.ocio; ending=.exr'
     """
-    return f"{reading} to {to_space}; {config}; {storage}"
+    view = f" against {against[1]} on {against[0]}" if against else ""
+    return f"{reading} to {to_space}{view}; {config}; {storage}"
 
 
 def layer_words(part: int, layer: str, reading: str) -> str:

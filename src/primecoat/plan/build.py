@@ -30,6 +30,7 @@ def build_plan(
     made: Mapping[str, str] | None = None,
     superseded: frozenset[str] = frozenset(),
     storage: Storage = USUAL,
+    against: tuple[str, str] | None = None,
 ) -> Plan:
     """Draw up the plan that makes a scene's readings explicit.
 
@@ -49,6 +50,8 @@ def build_plan(
         Files that earlier runs replaced by others, relative to the root.
     storage
         How baked pictures are stored.
+    against
+        Display and view that pictures ready for a display are taken back through by a bake.
 
     Raises
     ------
@@ -68,6 +71,7 @@ def build_plan(
         superseded=superseded,
         storage=storage,
         with_likely=with_likely,
+        against=against,
     )
     ready = [
         image

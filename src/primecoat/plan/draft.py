@@ -42,6 +42,8 @@ class Draft:
         How baked pictures are stored.
     with_likely
         Whether likely readings are acted on too.
+    against
+        Display and view that pictures ready for a display are taken back through by a bake.
     """
 
     def __init__(
@@ -53,10 +55,12 @@ class Draft:
         superseded: frozenset[str] = frozenset(),
         storage: Storage = USUAL,
         with_likely: bool = False,
+        against: tuple[str, str] | None = None,
     ) -> None:
         self.readings = readings
         self.storage = storage
         self.with_likely = with_likely
+        self.against = against
         self.in_place = in_place
         self.made = made
         self.superseded = superseded

@@ -90,6 +90,8 @@ class BakeImage:
     layers
         Readings of the colour layers beside the first, for which ``reading`` is; layers that
         are not named are carried as they are.
+    display, view
+        The view that a picture ready for a display is taken back through; empty for none.
     """
 
     source: str
@@ -100,6 +102,13 @@ class BakeImage:
     config: str
     storage: str = USUAL.as_text()
     layers: tuple[LayerReading, ...] = ()
+    display: str = ""
+    view: str = ""
+
+    @property
+    def against(self) -> tuple[str, str] | None:
+        """Display and view, if it is taken back through one."""
+        return (self.display, self.view) if self.view else None
 
     def reverse(self) -> RemoveCreated:
         """Return the removal of the baked file."""

@@ -42,6 +42,18 @@ def failed_view(failed: Sequence[FailedBake]) -> RenderableType:
     )
 
 
+def _plate_words(figures: Mapping[str, Any]) -> list[str]:
+    """Return what a view that was turned round cannot show again."""
+    if not figures.get("seen"):
+        return []
+    share = 100 * figures["unreachable"] / figures["seen"]
+    return [
+        f"{share:.1f} % of its pixels cannot be shown by the view"
+        + (f" (worst: {figures['worst']})" if figures["unreachable"] else "")
+        + f"; CIEDE2000 mean {figures['residual_mean']:.2f}, 95 % {figures['residual_p95']:.2f}"
+    ]
+
+
 def cost_words(figures: Mapping[str, Any]) -> str:
     """Return what a bake cost the picture, in words; empty if nothing is to be told.
 
@@ -63,4 +75,5 @@ def cost_words(figures: Mapping[str, Any]) -> str:
         number=figures["number"], tally=Tally(**{k: v for k, v in figures.items() if k != "number"})
     ).cost
     told += [cost] if cost else []
+    told += _plate_words(figures)
     return f": stored as {figures['number']}; {'; '.join(told)}" if told else ""

@@ -13,6 +13,7 @@ from primecoat.apply.recover import Recovered
 from primecoat.apply.recover import recover as recover_folder
 from primecoat.apply.undo import Undone, undo_run
 from primecoat.checks.survey import Survey
+from primecoat.colour.ocio import display_reading
 from primecoat.errors import RefusedError, UseError
 from primecoat.files import folder_lock
 from primecoat.jobs import Progress, Shard, Workplace
@@ -29,6 +30,7 @@ def plan(
     in_place: bool = False,
     with_likely: bool = False,
     storage: Storage = USUAL,
+    against: tuple[str, str] | None = None,
 ) -> Plan:
     """Draw up the plan that makes a scene explicit; changes nothing.
 
@@ -44,10 +46,16 @@ def plan(
         Act on likely readings too.
     storage
         How baked pictures are stored.
+    against
+        Display and view that pictures ready for a display are taken back through by a bake.
     """
     if route not in ROUTES:
         raise UseError(f"There is no route {route!r}.", f"Use one of: {', '.join(ROUTES)}.")
     chosen: Route = route
+    if against is not None:
+        if route != "bake":
+            raise UseError("Only a bake takes pictures back through a view.", "Use --route bake.")
+        display_reading(*against, survey.readings.config)
     inventory = survey.readings.inventory
     made, superseded = standing_history(
         inventory.home, inventory.roots[0], inventory.target.is_dir()
@@ -60,6 +68,7 @@ def plan(
         made=made,
         superseded=superseded,
         storage=checked_storage(storage),
+        against=against,
     )
 
 

@@ -25,8 +25,10 @@ from primecoat.colour.ocio.views import (
     against_view,
     check_view,
     default_view_transform,
+    display_reading,
     display_xyz,
     through_view,
+    view_id,
 )
 
 __all__ = [
@@ -41,6 +43,7 @@ __all__ = [
     "convert",
     "convert_rows",
     "default_view_transform",
+    "display_reading",
     "display_xyz",
     "has_space",
     "library_version",
@@ -50,4 +53,5 @@ __all__ = [
     "space_in_config",
     "spaces_by_transform",
     "through_view",
+    "view_id",
 ]

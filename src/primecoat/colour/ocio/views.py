@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from primecoat.colour.ocio.configs import DEFAULT_CONFIG, DEFAULT_DISPLAY, DEFAULT_VIEW, load_config
 from primecoat.colour.ocio.processors import Floats, applied, built, exact
-from primecoat.colour.ocio.spaces import space_in_config
+from primecoat.colour.ocio.spaces import match_space, space_in_config
 from primecoat.errors import UseError
 
 
@@ -43,13 +43,17 @@ def through_view(
 
 @lru_cache(maxsize=16)
 def _inverse_view_processor(target: str, display: str, view: str, config: str) -> ocio.CPUProcessor:
+    return exact(_inverse_view(target, display, view, config))
+
+
+def _inverse_view(target: str, display: str, view: str, config: str) -> ocio.Processor:
     transform = ocio.DisplayViewTransform(
         src=space_in_config(target, config),
         display=display,
         view=view,
         direction=ocio.TRANSFORM_DIR_INVERSE,
     )
-    return exact(built(load_config(config), f"the view {view} turned round", transform))
+    return built(load_config(config), f"the view {view} turned round", transform)
 
 
 def against_view(
@@ -109,6 +113,43 @@ def check_view(display: str, view: str, config: str = DEFAULT_CONFIG) -> str:
             "Name another view.",
         )
     return str(space.getName())
+
+
+@lru_cache(maxsize=16)
+def display_reading(display: str, view: str, config: str = DEFAULT_CONFIG) -> str:
+    """Return the Color Interop ID of the code values that a view of a display ends in.
+
+    Raises
+    ------
+    UseError
+        If there is no such display or view, or what it ends in has no ID.
+
+    Examples
+    --------
+    >>> display_reading(DEFAULT_DISPLAY, DEFAULT_VIEW)
+    'srgb_rec709_display'
+    """
+    name = check_view(display, view, config)
+    found = match_space(load_config(config), name).reading
+    if found is None:
+        raise UseError(
+            f"The display space {name} has no Color Interop ID.", "Name another display or view."
+        )
+    return found
+
+
+def view_id(display: str, view: str, target: str, config: str = DEFAULT_CONFIG) -> str:
+    """Return what stands for a view turned round as a config defines it, as a text.
+
+    It changes with the view's steps and numbers, not with names.
+
+    Examples
+    --------
+    >>> view_id(DEFAULT_DISPLAY, DEFAULT_VIEW, "lin_ap1_scene") == view_id(
+    ...     DEFAULT_DISPLAY, "Un-tone-mapped", "lin_ap1_scene")
+    False
+    """
+    return str(_inverse_view(target, display, view, config).getCacheID())
 
 
 @lru_cache(maxsize=16)
