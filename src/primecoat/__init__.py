@@ -10,6 +10,7 @@ from primecoat.version import __version__
 from primecoat.workflow import (
     apply,
     check_config,
+    corrections,
     decide,
     demo,
     gains,
@@ -30,6 +31,7 @@ __all__ = [
     "__version__",
     "apply",
     "check_config",
+    "corrections",
     "decide",
     "demo",
     "gains",

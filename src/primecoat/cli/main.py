@@ -8,6 +8,7 @@ import typer
 
 from primecoat.cli.changing import apply, plan, recover, undo
 from primecoat.cli.config import config
+from primecoat.cli.corrections import corrections
 from primecoat.cli.passing import gate
 from primecoat.cli.run import run_app
 from primecoat.cli.showing import demo, report, sheet
@@ -45,7 +46,10 @@ def main(
     """Prime a 3D scene for wide-gamut rendering."""
 
 
-for verb in (demo, survey, why, decide, plan, apply, undo, recover, gate, report, sheet, swatch):
+for verb in (
+    *(demo, survey, why, decide, plan, apply, undo, recover, gate, report, sheet),
+    *(swatch, corrections),
+):
     app.command()(verb)
 app.add_typer(config, name="config", help="Write, check and try OpenColorIO configs.")
 

@@ -7,6 +7,7 @@ it needs the usual ``if __name__ == "__main__":`` guard.
 from primecoat.workflow.changing import apply, bake_share, plan, recover, undo
 from primecoat.workflow.colours import gains, swatch
 from primecoat.workflow.configs import Look, check_config, read_config, write_config
+from primecoat.workflow.corrections import corrections
 from primecoat.workflow.passing import Gate, gate
 from primecoat.workflow.showing import demo, report, sheet
 from primecoat.workflow.spaces import DEFAULT_TO
@@ -19,6 +20,7 @@ __all__ = [
     "apply",
     "bake_share",
     "check_config",
+    "corrections",
     "decide",
     "demo",
     "gains",
