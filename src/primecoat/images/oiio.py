@@ -119,11 +119,7 @@ def read_pixels(path: Path, part: int = 0) -> NDArray[Any]:
         problem = problem_of(source)
     finally:
         source.close()
-    if pixels is None or problem:
-        raise ImageError(
-            f"Cannot decode the picture {path}: {first_line(problem)}",
-            "Export it again, or restore it from a copy.",
-        )
+    refuse_undecoded(path, pixels, problem)
     return scale.undo(np.asarray(pixels))
 
 
@@ -184,11 +180,7 @@ def read_bands(
                 else:
                     pixels = source.read_scanlines(part, 0, y, end, spec.z, 0, count, stored)
             problem = problem_of(source)
-            if pixels is None or problem:
-                raise ImageError(
-                    f"Cannot decode the picture {path}: {first_line(problem)}",
-                    "Export it again, or restore it from a copy.",
-                )
+            refuse_undecoded(path, pixels, problem)
             rows_read = np.asarray(pixels).reshape(end - y, spec.width, spec.nchannels)
             yield first, scale.undo(rows_read)
     finally:
@@ -217,11 +209,7 @@ def pixel_hashes(path: Path, endings: Sequence[str]) -> tuple[str, ...]:
         source = oiio.ImageInput.open(str(path))
         pixels = None if source is None else source.read_image(0, 0, 0, 10_000, "float")
     problem = problem_of() if source is None else problem_of(source)
-    if pixels is None or problem:
-        raise ImageError(
-            f"Cannot decode the picture {path}: {first_line(problem)}",
-            "Export it again, or restore it from a copy.",
-        )
+    refuse_undecoded(path, pixels, problem)
     whole = hashlib.sha1(np.ascontiguousarray(pixels, np.float32).tobytes(), usedforsecurity=False)
     found = []
     for ending in endings:
@@ -330,6 +318,21 @@ def silenced() -> Iterator[None]:
         os.dup2(kept, 2)
         os.close(kept)
         os.close(nowhere)
+
+
+def refuse_undecoded(path: Path, pixels: object, problem: str) -> None:
+    """Refuse pixels that a reader could not decode to their end.
+
+    Raises
+    ------
+    ImageError
+        If there are none, or the reader told of a problem.
+    """
+    if pixels is None or problem:
+        raise ImageError(
+            f"Cannot decode the picture {path}: {first_line(problem)}",
+            "Export it again, or restore it from a copy.",
+        )
 
 
 def problem_of(owner: Any = oiio) -> str:

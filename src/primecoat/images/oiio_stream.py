@@ -27,6 +27,7 @@ from primecoat.images.oiio import (
     first_line,
     open_input,
     problem_of,
+    refuse_undecoded,
     rows_of_a_band,
     silenced,
 )
@@ -194,11 +195,7 @@ def _read(
         else:
             pixels = source.read_scanlines(number, 0, *rows, spec.z, first, end, kind)
     problem = problem_of(source)
-    if pixels is None or problem:
-        raise ImageError(
-            f"Cannot decode the picture {path}: {first_line(problem)}",
-            "Export it again, or restore it from a copy.",
-        )
+    refuse_undecoded(path, pixels, problem)
     return np.asarray(pixels, name).reshape(rows[1] - rows[0], spec.width, end - first)
 
 
