@@ -39,7 +39,7 @@ from _figures import seconds, show
 from primecoat import jobs
 from primecoat.bake.picture import bake_picture
 from primecoat.colour.ocio import DEFAULT_CONFIG, convert_rows
-from primecoat.images.oiio import read_pixels, write_pixels
+from primecoat.images.oiio import codec_threads, read_pixels, write_pixels
 from primecoat.plan.recipe import Storage
 
 WIDTH = 4096
@@ -212,14 +212,15 @@ def bake_one(item: tuple[Path, Path]) -> str:
     """Bake one texture our way."""
     source, target = item
     reading = READINGS[source.name.rpartition("_")[2]]
-    bake_picture(
-        source,
-        target,
-        reading=reading,
-        to_space=TARGET,
-        config=DEFAULT_CONFIG,
-        source_sha256="",
-    )
+    with codec_threads(1):  # the other core works on another texture
+        bake_picture(
+            source,
+            target,
+            reading=reading,
+            to_space=TARGET,
+            config=DEFAULT_CONFIG,
+            source_sha256="",
+        )
     return target.name
 
 

@@ -7,7 +7,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 from tests.colour.reference import rows
-from tests.renders.old_corrections import AP1, REC709, cc, clf_matrix, cube_3d, text
+from tests.renders.correction_writers import (
+    AP1,
+    REC709,
+    cc,
+    clf_matrix,
+    cube_3d,
+    text,
+)
 
 from primecoat import corrections
 from primecoat.colour.ocio import DEFAULT_CONFIG

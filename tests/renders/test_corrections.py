@@ -10,7 +10,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from tests.renders.old_corrections import AFTER, AP1, BESIDES, GO, REC709, STAY, Old, entry
+from tests.renders.correction_writers import (
+    AP1,
+    REC709,
+    Old,
+    entry,
+)
+from tests.renders.old_corrections import AFTER, BESIDES, GO, STAY
 
 from primecoat import corrections
 from primecoat.colour.ocio import DEFAULT_CONFIG, through_view

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 import pytest
-from tests.renders.old_corrections import (
+from tests.renders.correction_writers import (
     BRADFORD,
     REC709,
     Old,
