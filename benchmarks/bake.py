@@ -7,8 +7,8 @@ are baked on all cores, and in the same run read, converted and written by the i
 calls (forced to float; same codec and level; it uses all cores too). ``throughput_ratio`` is ours
 over theirs. The two results must be equal within the rounding of half.
 
-*parts*: processor seconds of decode, conversion and encode of one texture each; other lossless codecs
-beside it, and what deflate adds to writing unpacked numbers, which is the floor.
+*parts*: processor seconds of decode, conversion and encode of one texture each; other lossless
+codecs beside it, and what deflate adds to writing unpacked numbers, which is the floor.
 
 *curves*: seconds a file from 1 to 256 files, seconds a megapixel from 1k to 16k (small: 16 files,
 4k). A linear cost keeps the ratio of dearest to cheapest near 1.
