@@ -109,18 +109,74 @@ def read_pixels(path: Path, part: int = 0) -> NDArray[Any]:
     ImageError
         If the pixels cannot be decoded to the end, or are neither RGB nor grey.
     """
+    with opened_for_pixels(path, part) as (source, spec, scale):
+        with silenced():
+            pixels = source.read_image(part, 0, 0, spec.nchannels, str(spec.format))
+        refuse_undecoded(path, pixels, problem_of(source))
+    return scale.undo(np.asarray(pixels))
+
+
+@contextlib.contextmanager
+def opened_for_pixels(
+    path: Path, part: int
+) -> Iterator[tuple[oiio.ImageInput, oiio.ImageSpec, StoredScale]]:
+    """Open a picture whose pixels are RGB or grey; it is closed with the block.
+
+    Yields
+    ------
+    tuple
+        The reader, the spec of the part, and what its numbers were multiplied by when stored.
+
+    Raises
+    ------
+    ImageError
+        If the file cannot be read, or its pixels are neither RGB nor grey.
+    """
     source = open_input(path)
     try:
         spec = source.spec(part)
         refuse_other_numbers(path, attributes(spec))
-        scale = StoredScale(path, str(source.format_name()))
-        with silenced():
-            pixels = source.read_image(part, 0, 0, spec.nchannels, str(spec.format))
-        problem = problem_of(source)
+        yield source, spec, StoredScale(path, str(source.format_name()))
     finally:
         source.close()
-    refuse_undecoded(path, pixels, problem)
-    return scale.undo(np.asarray(pixels))
+
+
+def decode_rows(
+    source: oiio.ImageInput,
+    path: Path,
+    part: int,
+    spec: oiio.ImageSpec,
+    rows: tuple[int, int],
+    channels: tuple[int, int],
+    kind: str,
+) -> NDArray[Any]:
+    """Decode some rows and channels of an opened part; whole tiles, where it has tiles.
+
+    Parameters
+    ----------
+    rows, channels
+        The first and the end; the spec's own first row is ``spec.y``.
+    kind
+        The library's name of the type to give.
+
+    Returns
+    -------
+    numpy.ndarray
+        Shape (rows, width, channels).
+
+    Raises
+    ------
+    ImageError
+        If they cannot be decoded.
+    """
+    with silenced():
+        if spec.tile_width:
+            box = (spec.x, spec.x + spec.width, *rows, spec.z, spec.z + 1)
+            pixels = source.read_tiles(part, 0, *box, *channels, kind)
+        else:
+            pixels = source.read_scanlines(part, 0, *rows, spec.z, *channels, kind)
+    refuse_undecoded(path, pixels, problem_of(source))
+    return np.asarray(pixels).reshape(rows[1] - rows[0], spec.width, channels[1] - channels[0])
 
 
 def rows_of_a_band(source: oiio.ImageInput, spec: oiio.ImageSpec) -> int:
@@ -163,28 +219,13 @@ def read_bands(
     ImageError
         If the pixels cannot be decoded to the end, or are neither RGB nor grey.
     """
-    source = open_input(path)
-    try:
-        spec = source.spec(part)
-        refuse_other_numbers(path, attributes(spec))
-        scale = StoredScale(path, str(source.format_name()))
+    with opened_for_pixels(path, part) as (source, spec, scale):
         stored = "float" if as_float else str(spec.format)
-        rows = rows_of_a_band(source, spec)
-        for first in range(0, spec.height, rows):
-            y, end = spec.y + first, spec.y + min(first + rows, spec.height)
-            count = spec.nchannels
-            with silenced():
-                if spec.tile_width:
-                    box = (spec.x, spec.x + spec.width, y, end, spec.z, spec.z + 1)
-                    pixels = source.read_tiles(part, 0, *box, 0, count, stored)
-                else:
-                    pixels = source.read_scanlines(part, 0, y, end, spec.z, 0, count, stored)
-            problem = problem_of(source)
-            refuse_undecoded(path, pixels, problem)
-            rows_read = np.asarray(pixels).reshape(end - y, spec.width, spec.nchannels)
-            yield first, scale.undo(rows_read)
-    finally:
-        source.close()
+        count = rows_of_a_band(source, spec)
+        for first in range(0, spec.height, count):
+            rows = spec.y + first, spec.y + min(first + count, spec.height)
+            band = decode_rows(source, path, part, spec, rows, (0, spec.nchannels), stored)
+            yield first, scale.undo(band)
 
 
 def pixel_hashes(path: Path, endings: Sequence[str]) -> tuple[str, ...]:

@@ -19,15 +19,15 @@ import OpenImageIO as oiio
 from numpy.typing import NDArray
 
 from primecoat.errors import ImageError
-from primecoat.images.decoded import StoredScale, refuse_other_numbers
 from primecoat.images.exr_whole_numbers import mark_whole_numbers
 from primecoat.images.oiio import (
     attributes,
     channel_names,
+    decode_rows,
     first_line,
     open_input,
+    opened_for_pixels,
     problem_of,
-    refuse_undecoded,
     rows_of_a_band,
     silenced,
 )
@@ -37,7 +37,6 @@ Rows = NDArray[Any]
 """Shape (rows, width, channels)."""
 
 _LIBRARY_TYPES = {name: kind for kind, name in NUMPY_TYPES.items()}
-
 
 Level = Callable[[], Iterator[Rows]]
 """Gives the rows of one level from top to bottom, in bands; asked once, when its turn comes."""
@@ -84,19 +83,16 @@ def read_rows(path: Path, number: int, part: Part) -> Iterator[tuple[Rows, ...]]
     ImageError
         If the pixels cannot be decoded to the end, or are neither RGB nor grey.
     """
-    source = open_input(path)
-    try:
-        spec = source.spec(number)
-        refuse_other_numbers(path, attributes(spec))
-        scale = StoredScale(path, str(source.format_name()))
-        rows = rows_of_a_band(source, spec)
-        for first in range(0, spec.height, rows):
-            y, end = spec.y + first, spec.y + min(first + rows, spec.height)
-            yield tuple(
-                scale.undo(_read(source, path, number, spec, (y, end), run)) for run in part.runs
-            )
-    finally:
-        source.close()
+    with opened_for_pixels(path, number) as (source, spec, scale):
+        count = rows_of_a_band(source, spec)
+        for first in range(0, spec.height, count):
+            rows = spec.y + first, spec.y + min(first + count, spec.height)
+            groups = []
+            for begin, end, name in part.runs:
+                kind = _LIBRARY_TYPES.get(name, name)  # a name it does not know is read as float
+                group = decode_rows(source, path, number, spec, rows, (begin, end), kind)
+                groups.append(scale.undo(np.asarray(group, name)))
+            yield tuple(groups)
 
 
 def write_parts(path: Path, parts: Sequence[Part], levels: Sequence[Sequence[Level]]) -> None:
@@ -176,27 +172,6 @@ def _header(spec: oiio.ImageSpec) -> tuple[tuple[str, str, Any], ...]:
         for item in spec.extra_attribs
         if item.name in known
     )
-
-
-def _read(
-    source: oiio.ImageInput,
-    path: Path,
-    number: int,
-    spec: oiio.ImageSpec,
-    rows: tuple[int, int],
-    run: tuple[int, int, str],
-) -> Rows:
-    first, end, name = run
-    kind = _LIBRARY_TYPES.get(name, name)  # a name that it does not know is read as float
-    with silenced():
-        if spec.tile_width:
-            box = (spec.x, spec.x + spec.width, *rows, spec.z, spec.z + 1)
-            pixels = source.read_tiles(number, 0, *box, first, end, kind)
-        else:
-            pixels = source.read_scanlines(number, 0, *rows, spec.z, first, end, kind)
-    problem = problem_of(source)
-    refuse_undecoded(path, pixels, problem)
-    return np.asarray(pixels, name).reshape(rows[1] - rows[0], spec.width, end - first)
 
 
 def _spec(path: Path, part: Part) -> oiio.ImageSpec:
