@@ -10,6 +10,7 @@ from primecoat.version import __version__
 from primecoat.workflow import (
     apply,
     check_config,
+    compare,
     corrections,
     decide,
     demo,
@@ -31,6 +32,7 @@ __all__ = [
     "__version__",
     "apply",
     "check_config",
+    "compare",
     "corrections",
     "decide",
     "demo",

@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from primecoat.cli.changing import apply, plan, recover, undo
+from primecoat.cli.compare import compare
 from primecoat.cli.config import config
 from primecoat.cli.corrections import corrections
 from primecoat.cli.passing import gate
@@ -48,7 +49,7 @@ def main(
 
 for verb in (
     *(demo, survey, why, decide, plan, apply, undo, recover, gate, report, sheet),
-    *(swatch, corrections),
+    *(swatch, corrections, compare),
 ):
     app.command()(verb)
 app.add_typer(config, name="config", help="Write, check and try OpenColorIO configs.")

@@ -72,11 +72,13 @@ def ciede2000(one: ArrayLike, other: ArrayLike) -> Floats:
     grey = c1 * c2 == 0.0
     turn = np.where(grey, 0.0, (h2 - h1 + np.pi) % (2 * np.pi) - np.pi)
     # Exactly opposite hues keep their sign: equation 10 wraps beyond 180 degrees, not at them.
-    turn = np.where((turn == -np.pi) & (h2 > h1), np.pi, turn)
+    # Angles are rounded; the cross product of opposite colours is exactly 0.
+    opposite = (a1 * b2 == a2 * b1) & (a1 * a2 + b1 * b2 < 0.0)
+    turn = np.where(opposite, np.copysign(np.pi, h2 - h1), turn)
     hue_step = 2.0 * np.sqrt(c1 * c2) * np.sin(turn / 2.0)
 
     lightness, chroma = (l1 + l2) / 2.0, (c1 + c2) / 2.0
-    far = np.abs(h1 - h2) > np.pi
+    far = (np.abs(h1 - h2) > np.pi) & ~opposite
     hue = np.where(grey, h1 + h2, (h1 + h2) / 2.0 + np.where(far, np.pi, 0.0))
     weight = (
         1.0

@@ -159,6 +159,26 @@ def temperature_rgb(
     return xy_to_rgb(xy, primaries, adapt_from=adapt_from)
 
 
+def spectral_locus(first: float = 400.0, last: float = 700.0) -> NDArray[np.float64]:
+    """Return the chromaticities of light of one wavelength, every 5 nm; shape (n, 2).
+
+    CIE 1931 2 degree observer.
+
+    Parameters
+    ----------
+    first, last
+        Wavelengths in nm.
+
+    Examples
+    --------
+    >>> spectral_locus(520, 520).round(4).tolist()
+    [[0.0743, 0.8338]]
+    """
+    wavelengths, matching = _observer()
+    wanted = matching[(wavelengths >= first) & (wavelengths <= last)]
+    return np.asarray(wanted[:, :2] / wanted.sum(axis=1, keepdims=True))
+
+
 def _check(kelvin: float, allowed: tuple[float, float], name: str) -> None:
     least, most = allowed
     if not least <= kelvin <= most:  # also refuses NaN

@@ -193,7 +193,11 @@ def rows_of_a_band(source: oiio.ImageInput, spec: oiio.ImageSpec) -> int:
 
 
 def read_bands(
-    path: Path, part: int = 0, *, as_float: bool = False
+    path: Path,
+    part: int = 0,
+    *,
+    as_float: bool = False,
+    channels: tuple[int, int] | None = None,
 ) -> Iterator[tuple[int, NDArray[Any]]]:
     """Decode one part of a picture from top to bottom, a band of rows at a time.
 
@@ -207,6 +211,8 @@ def read_bands(
         Number of the part.
     as_float
         Give float32 instead of the stored type (integers scaled to 0 to 1).
+    channels
+        First channel and the one after the last to decode; None for all.
 
     Yields
     ------
@@ -221,10 +227,11 @@ def read_bands(
     """
     with opened_for_pixels(path, part) as (source, spec, scale):
         stored = "float" if as_float else str(spec.format)
+        begin, after = channels or (0, spec.nchannels)
         count = rows_of_a_band(source, spec)
         for first in range(0, spec.height, count):
             rows = spec.y + first, spec.y + min(first + count, spec.height)
-            band = decode_rows(source, path, part, spec, rows, (0, spec.nchannels), stored)
+            band = decode_rows(source, path, part, spec, rows, (begin, after), stored)
             yield first, scale.undo(band)
 
 

@@ -6,6 +6,7 @@ it needs the usual ``if __name__ == "__main__":`` guard.
 
 from primecoat.workflow.changing import apply, bake_share, plan, recover, undo
 from primecoat.workflow.colours import gains, swatch
+from primecoat.workflow.comparing import compare
 from primecoat.workflow.configs import Look, check_config, read_config, write_config
 from primecoat.workflow.corrections import corrections
 from primecoat.workflow.passing import Gate, gate
@@ -20,6 +21,7 @@ __all__ = [
     "apply",
     "bake_share",
     "check_config",
+    "compare",
     "corrections",
     "decide",
     "demo",
