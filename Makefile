@@ -1,7 +1,7 @@
 # Every target does its own set-up: all it needs is Python 3.11, 3.12 or 3.13 and make.
 #
 #   make demo    install, then prime the demo scene and show how to undo it
-#   make test    run all tests
+#   make test    run all tests, on every core
 #   make lint    ruff, mypy, import order, spelling
 #   make docs    check that the documentation is whole and true
 #   make bench   run the benchmarks (BENCH_SIZE=small for a quick look)
@@ -39,7 +39,7 @@ demo: .venv/.runtime
 	@printf '\nTake it back with: %s\n' '$(BIN)/primecoat undo $(DEMO)/tea.gltf'
 
 test: .venv/.dev
-	$(BIN)/python -m pytest $(PYTEST_FLAGS)
+	$(BIN)/python -m pytest --numprocesses logical --dist worksteal $(PYTEST_FLAGS)
 
 lint: .venv/.dev
 	$(BIN)/ruff check
