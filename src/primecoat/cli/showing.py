@@ -22,10 +22,19 @@ from primecoat.cli.writing import write_new_or_own
 def demo(
     folder: Annotated[Path, typer.Argument(help="New or empty folder.")] = Path("primecoat-demo"),
     clean: Annotated[bool, typer.Option("--clean", help="The twin without faults.")] = False,
+    renders: Annotated[
+        bool,
+        typer.Option("--renders", help="Two renders instead: before the switch, and after."),
+    ] = False,
 ) -> None:
-    """Write a demo scene with known faults and known answers."""
-    written = workflow.demo(folder, clean=clean)
-    print(f"{len(written)} files in {folder}. Next: primecoat survey {folder / 'tea.gltf'}")
+    """Write a demo scene with known faults and known answers, or renders to compare."""
+    written = workflow.demo(folder, clean=clean, renders=renders)
+    following = (
+        f"compare {folder / 'before.exr'} {folder / 'after.exr'} --in-a lin_rec709_scene"
+        if renders
+        else f"survey {folder / 'tea.gltf'}"
+    )
+    print(f"{len(written)} files in {folder}. Next: primecoat {following}")
 
 
 def report(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 import tempfile
 from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
@@ -11,6 +10,7 @@ from pathlib import Path
 from primecoat.demo.gltf_scene import gltf_scene
 from primecoat.demo.materialx_scene import materialx_document
 from primecoat.demo.pictures import picture_files
+from primecoat.demo.placing import put, refuse_changed_files
 from primecoat.demo.sheet import sheet_rows, sheet_text
 from primecoat.demo.tableware import parts
 from primecoat.demo.truth import MATERIALX, SCENE, SHEET, USD, truth
@@ -44,7 +44,7 @@ def write_demo(folder: Path, *, clean: bool = False) -> tuple[Path, ...]:
     """
     texts = _texts(clean)
     _refuse_other_content(folder, texts)
-    _refuse_changed_files(folder, texts)
+    refuse_changed_files(folder, texts)
     with tempfile.TemporaryDirectory(prefix="primecoat-demo-") as aside:
         built = Path(aside)
         (built / "textures").mkdir()
@@ -53,8 +53,8 @@ def write_demo(folder: Path, *, clean: bool = False) -> tuple[Path, ...]:
         with ThreadPoolExecutor() as writers:  # encoding overlaps with painting
             list(writers.map(lambda picture: picture.write(built), picture_files(clean)))
         names = [*texts, *sorted(f"textures/{p.name}" for p in (built / "textures").iterdir())]
-        _refuse_changed_files(folder, {name: (built / name).read_bytes() for name in names})
-        return tuple(_put(built / name, folder / name) for name in names)
+        refuse_changed_files(folder, {name: (built / name).read_bytes() for name in names})
+        return tuple(put(built / name, folder / name) for name in names)
 
 
 def _texts(clean: bool) -> dict[str, bytes]:
@@ -84,26 +84,3 @@ def _refuse_other_content(folder: Path, texts: Mapping[str, bytes]) -> None:
             f"The folder {folder} is not empty and does not hold this demo scene.",
             "Name a folder that is empty or not there yet.",
         )
-
-
-def _refuse_changed_files(folder: Path, files: Mapping[str, bytes]) -> None:
-    for name, content in files.items():
-        there = folder / name
-        if there.exists() and there.read_bytes() != content:
-            raise UseError(
-                f"{there} is not as the demo writes it; nothing was changed.",
-                "Keep your changes and name another folder, or remove this one first.",
-            )
-
-
-def _put(source: Path, target: Path) -> Path:
-    """Copy a file to its place unless it is there; never over another."""
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        if not target.exists():
-            shutil.copyfile(source, target)
-    except OSError as error:
-        raise UseError(
-            f"Cannot write {target}: {error.strerror}.", "Name a folder you may write to."
-        ) from error
-    return target
