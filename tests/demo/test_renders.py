@@ -18,7 +18,7 @@ from primecoat.renders.frame import open_frame
 
 
 @pytest.fixture(scope="module")
-def renders(tmp_path_factory) -> Path:
+def renders(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("renders") / "tea"
     write_renders(folder)
     return folder
