@@ -6,11 +6,13 @@ import time
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from primecoat.bake.picture import bake_picture
+from primecoat.bake.picture import Baked, bake_picture, versions
+from primecoat.bake.rebuild import rebuild_levels
 from primecoat.bake.store import StoredBake, find, finish, key_of, unfinished
 from primecoat.errors import PrimecoatError
 from primecoat.files import Identity, sha256_of
 from primecoat.images.oiio import codec_threads
+from primecoat.plan.baked import levels_words, record
 from primecoat.plan.operations import BakeImage
 from primecoat.plan.recipe import storage_from_text
 
@@ -82,21 +84,33 @@ def _bake(job: BakeJob, key: str) -> StoredBake | FailedBake:
     if sha256_of(source) != operation.source_sha256:
         return _changed(operation, "since the plan was made")
     with unfinished(job.store, operation) as picture, codec_threads(job.threads):
-        baked = bake_picture(
-            source,
-            picture,
-            reading=operation.reading,
-            to_space=operation.to_space,
-            config=operation.config,
-            source_sha256=operation.source_sha256,
-            storage=storage_from_text(operation.storage),
-            layers={(layer.part, layer.layer): layer.reading for layer in operation.layers},
-            against=operation.against,
-        )
+        baked = _made(operation, source, picture)
         if Identity.of(source) != before:
             return _changed(operation, "while it was baked")
         figures = {"number": baked.number, **asdict(baked.tally)}
         return finish(job.store, key, picture, figures, time.monotonic() - began)
+
+
+def _made(operation: BakeImage, source: Path, picture: Path) -> Baked:
+    if operation.levels_of:
+        recipe = levels_words(operation.levels_of, operation.storage)
+        return rebuild_levels(
+            source,
+            picture,
+            operation.levels_of,
+            record=record(f"{recipe}; {versions()}", operation.source_sha256, picture.suffix),
+        )
+    return bake_picture(
+        source,
+        picture,
+        reading=operation.reading,
+        to_space=operation.to_space,
+        config=operation.config,
+        source_sha256=operation.source_sha256,
+        storage=storage_from_text(operation.storage),
+        layers={(layer.part, layer.layer): layer.reading for layer in operation.layers},
+        against=operation.against,
+    )
 
 
 def _changed(operation: BakeImage, when: str) -> FailedBake:

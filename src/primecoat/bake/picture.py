@@ -234,6 +234,11 @@ class _Job:
         return levels
 
 
+def versions() -> str:
+    """Return the versions of what makes a picture, as its recipe tells them."""
+    return f"primecoat {__version__}, OpenColorIO {ocio_version()}, OpenImageIO {oiio_version()}"
+
+
 def _recipe(
     reading: str,
     to_space: str,
@@ -244,7 +249,7 @@ def _recipe(
 ) -> str:
     words = (
         recipe_words(reading, to_space, config, storage.as_text(), against),
-        f"primecoat {__version__}, OpenColorIO {ocio_version()}, OpenImageIO {oiio_version()}",
+        versions(),
         *(layer_words(part, name, own) for (part, name), own in layers.items()),
     )
     return "; ".join(words)

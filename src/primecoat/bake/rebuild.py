@@ -7,28 +7,28 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from primecoat.bake.labels import PINNED_DATE, kept_header
+from primecoat.bake.labels import PINNED_DATE, Attribute, kept_header
 from primecoat.bake.mips import Pyramid
+from primecoat.bake.picture import Baked
 from primecoat.bake.stored_numbers import Rows, Tally, as_values, stored
 from primecoat.errors import ImageError, RefusedError
 from primecoat.files import ASIDE_PREFIX, ASIDE_SUFFIX
 from primecoat.images.colour_layers import colour_layers
 from primecoat.images.oiio_stream import Level, read_parts, read_rows, write_parts
 from primecoat.images.part import Part
-
-Data = Literal["data", "normal", "signed normal"]
-"""What the numbers are: plain figures; unit vectors stored as 0 to 1; unit vectors as they are."""
+from primecoat.plan.operations import LevelsOf
 
 _TILE = 64
 _WRITTEN = (".exr", ".tif")
 
 
-def rebuild_levels(source: Path, target: Path, kind: Data) -> None:
+def rebuild_levels(
+    source: Path, target: Path, kind: LevelsOf, record: tuple[Attribute, ...] = ()
+) -> Baked:
     """Write a data picture with smaller levels that are means of its numbers.
 
     Nothing is decoded or encoded, whatever the picture states of colour. Means of normals are
@@ -42,6 +42,8 @@ def rebuild_levels(source: Path, target: Path, kind: Data) -> None:
         Pictures; the target is OpenEXR or TIFF by its suffix. It is replaced if it exists.
     kind
         For normals, those in the channels R, G and B are made 1 long.
+    record
+        What the new file tells of how it was made.
 
     Raises
     ------
@@ -60,6 +62,7 @@ def rebuild_levels(source: Path, target: Path, kind: Data) -> None:
             *kept_header(part.header, same_format=True, same_colour=True),
             ("compression", "string", "zip"),
             PINNED_DATE,
+            *record,
         ),
     )
     normals = _normals(source, part) if kind != "data" else ()
@@ -88,6 +91,7 @@ def rebuild_levels(source: Path, target: Path, kind: Data) -> None:
         except BaseException:
             target.unlink(missing_ok=True)
             raise
+    return Baked(number=part.types[0], tally=Tally())
 
 
 def _only_part(source: Path, target: Path) -> Part:
@@ -117,7 +121,7 @@ def _normals(source: Path, part: Part) -> list[int]:
     )
 
 
-def _of_unit_length(numbers: NDArray[np.float32], kind: Data) -> NDArray[np.float32]:
+def _of_unit_length(numbers: NDArray[np.float32], kind: LevelsOf) -> NDArray[np.float32]:
     """Return vectors 1 long; one without a length stays what it is. Shape (..., 3)."""
     vectors = numbers if kind == "signed normal" else numbers * 2 - 1
     length = np.linalg.norm(vectors, axis=-1, keepdims=True)

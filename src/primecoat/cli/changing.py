@@ -79,6 +79,14 @@ def plan(
     display: Annotated[
         str, typer.Option("--display", help="Display of that view.")
     ] = DEFAULT_DISPLAY,
+    data_mips: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--data-mips",
+            help="Data slot or image whose smaller levels are made anew; repeatable.",
+            metavar="WHAT",
+        ),
+    ] = None,
     workers: Workers = None,
     cluster: Cluster = None,
 ) -> None:
@@ -95,6 +103,7 @@ def plan(
         with_likely=with_likely,
         storage=storage,
         against=(display, against) if against else None,
+        data_levels=data_mips or (),
     )
     document = made.as_document(versions())
     check_folder_of(out)

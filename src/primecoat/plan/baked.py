@@ -84,6 +84,17 @@ def recipe_words(
     return f"{reading} to {to_space}{view}; {config}; {storage}"
 
 
+def levels_words(kind: str, storage: str) -> str:
+    """Return how the recipe of new levels begins; versions follow.
+
+    Examples
+    --------
+    >>> levels_words("normal", "ending=.tif")
+    'levels of normal numbers; ending=.tif'
+    """
+    return f"levels of {kind} numbers; {storage}"
+
+
 def layer_words(part: int, layer: str, reading: str) -> str:
     """Return what a recipe says of a further layer, after the versions.
 

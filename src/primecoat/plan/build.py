@@ -12,6 +12,7 @@ from primecoat.inventory import ImageRecord
 from primecoat.plan.bake_route import plan_bake
 from primecoat.plan.declare_route import plan_declare
 from primecoat.plan.draft import Draft
+from primecoat.plan.level_rebuild import plan_levels
 from primecoat.plan.plan import Plan, Route
 from primecoat.plan.recipe import USUAL, Storage
 from primecoat.plan.tag_route import plan_tag
@@ -31,6 +32,7 @@ def build_plan(
     superseded: frozenset[str] = frozenset(),
     storage: Storage = USUAL,
     against: tuple[str, str] | None = None,
+    data_levels: frozenset[str] = frozenset(),
 ) -> Plan:
     """Draw up the plan that makes a scene's readings explicit.
 
@@ -52,11 +54,14 @@ def build_plan(
         How baked pictures are stored.
     against
         Display and view that pictures ready for a display are taken back through by a bake.
+    data_levels
+        Slots and images of data whose smaller levels are made anew.
 
     Raises
     ------
     UseError
-        If the target does not lie in the first root: paths in a plan are relative to that.
+        If the target does not lie in the first root (paths in a plan are relative to that), or
+        ``data_levels`` names what is not there.
     """
     target, root = readings.inventory.target, readings.inventory.roots[0]
     if not target.is_relative_to(root):
@@ -72,6 +77,7 @@ def build_plan(
         storage=storage,
         with_likely=with_likely,
         against=against,
+        data_levels=data_levels,
     )
     ready = [
         image
@@ -80,6 +86,7 @@ def build_plan(
         and _is_ready(image, draft, with_likely)
     ]
     _BUILDERS[route](draft, ready)
+    plan_levels(draft, ready)
     draft.write_scenes()
     return Plan(
         target=target,

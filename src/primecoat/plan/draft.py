@@ -44,6 +44,8 @@ class Draft:
         Whether likely readings are acted on too.
     against
         Display and view that pictures ready for a display are taken back through by a bake.
+    data_levels
+        Slots and images of data whose smaller levels are made anew.
     """
 
     def __init__(
@@ -56,11 +58,13 @@ class Draft:
         storage: Storage = USUAL,
         with_likely: bool = False,
         against: tuple[str, str] | None = None,
+        data_levels: frozenset[str] = frozenset(),
     ) -> None:
         self.readings = readings
         self.storage = storage
         self.with_likely = with_likely
         self.against = against
+        self.data_levels = data_levels
         self.in_place = in_place
         self.made = made
         self.superseded = superseded

@@ -7,12 +7,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
-from typing import Any, assert_never
+from typing import Any, Final, Literal, assert_never, get_args
 
 from primecoat.errors import InputError, UseError
 from primecoat.location import counted
 from primecoat.plan.recipe import USUAL, storage_from_text
 from primecoat.scenes.model import Edit
+
+LevelsOf = Literal["data", "normal", "signed normal"]
+"""What numbers smaller levels are made of: plain figures; unit vectors stored as 0 to 1; unit
+vectors as they are."""
+
+LEVELS_OF: Final = get_args(LevelsOf)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,6 +98,9 @@ class BakeImage:
         are not named are carried as they are.
     display, view
         The view that a picture ready for a display is taken back through; empty for none.
+    levels_of
+        For a data picture, whose smaller levels alone are made anew: what its numbers are.
+        Empty for a colour picture.
     """
 
     source: str
@@ -104,6 +113,7 @@ class BakeImage:
     layers: tuple[LayerReading, ...] = ()
     display: str = ""
     view: str = ""
+    levels_of: LevelsOf | Literal[""] = ""
 
     @property
     def against(self) -> tuple[str, str] | None:
@@ -204,6 +214,8 @@ def from_document(document: Mapping[str, Any]) -> Operation:
         elif kind is BakeImage:
             operation = BakeImage(**fields, layers=layers)
             storage_from_text(operation.storage)
+            if operation.levels_of not in ("", *LEVELS_OF):
+                raise ValueError(f"levels of {operation.levels_of!r}")
         else:
             operation = kind(**fields)
     except (KeyError, TypeError, ValueError, AttributeError, UseError) as error:
@@ -232,6 +244,8 @@ def describe(operation: Operation) -> str:
             return f"rename  {source} -> {target}"
         case ExtractImage(scene=scene, place=place, target=target):
             return f"extract {scene}#{place} -> {target}"
+        case BakeImage(source=source, target=target, levels_of=kind) if kind:
+            return f"levels  {source} -> {target} (of {kind} numbers)"
         case BakeImage(source=source, target=target, reading=reading, to_space=to_space):
             return f"bake    {source} -> {target} ({reading} to {to_space})"
         case WriteScene(source=source, target=target, edits=edits):

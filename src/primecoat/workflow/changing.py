@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterable
 from pathlib import Path
 
 from primecoat.apply import execute
@@ -31,6 +32,7 @@ def plan(
     with_likely: bool = False,
     storage: Storage = USUAL,
     against: tuple[str, str] | None = None,
+    data_levels: Iterable[str] = (),
 ) -> Plan:
     """Draw up the plan that makes a scene explicit; changes nothing.
 
@@ -48,6 +50,9 @@ def plan(
         How baked pictures are stored.
     against
         Display and view that pictures ready for a display are taken back through by a bake.
+    data_levels
+        Data slots (``normal``, ``roughness``, ...) and images whose smaller levels are made anew
+        by the bake route, from their whole size.
     """
     if route not in ROUTES:
         raise UseError(f"There is no route {route!r}.", f"Use one of: {', '.join(ROUTES)}.")
@@ -56,6 +61,9 @@ def plan(
         if route != "bake":
             raise UseError("Only a bake takes pictures back through a view.", "Use --route bake.")
         display_reading(*against, survey.readings.config)
+    levels = frozenset(data_levels)
+    if levels and route != "bake":
+        raise UseError("Only a bake makes levels anew.", "Use --route bake.")
     inventory = survey.readings.inventory
     made, superseded = standing_history(
         inventory.home, inventory.roots[0], inventory.target.is_dir()
@@ -69,6 +77,7 @@ def plan(
         superseded=superseded,
         storage=checked_storage(storage),
         against=against,
+        data_levels=levels,
     )
 
 
