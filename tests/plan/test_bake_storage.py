@@ -14,7 +14,7 @@ from tests.plan import small as s
 from primecoat import workflow
 from primecoat.cli.main import run as command
 from primecoat.documents import dumps
-from primecoat.errors import InputError
+from primecoat.errors import InputError, RefusedError
 from primecoat.images.oiio import write_pixels
 from primecoat.images.read_header import read_header
 from primecoat.plan.baked import BakeRecord, layer_words, recipe_words
@@ -34,6 +34,13 @@ def bowl(folder: Path, name: str = "bowl.png") -> Path:
 def baking(target: Path, storage: Storage = Storage()) -> Plan:  # noqa: B008 frozen
     found = workflow.survey(target, verify=True, workers=1)
     return workflow.plan(found, "bake", storage=storage, with_likely=True)
+
+
+def test_a_format_that_cannot_say_the_space_is_refused_in_the_plan(tmp_path: Path) -> None:
+    """X, Y and Z are no red, green and blue that a profile or code points could name."""
+    found = workflow.survey(bowl(tmp_path), to_space="lin_ciexyzd65_scene", verify=True, workers=1)
+    with pytest.raises(RefusedError, match="no true way"):
+        workflow.plan(found, "bake", storage=Storage(ending=".tif", number="float"))
 
 
 def test_a_bake_as_a_document_and_back() -> None:

@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from primecoat.bake.convert_part import LayerBake, keeps_neutrals
-from primecoat.bake.labels import PINNED_DATE, Attribute, kept_header, says_grey, statement
+from primecoat.bake.labels import PINNED_DATE, kept_header
 from primecoat.colour.ids import SPACES
 from primecoat.errors import ImageError, RefusedError
 from primecoat.images.colour_layers import ColourLayer, colour_layers
-from primecoat.images.part import Part
+from primecoat.images.part import Attribute, Part
+from primecoat.images.true_statement import says_grey, statement
 from primecoat.plan.recipe import Storage
 
 FORMATS = {".exr": "openexr", ".tif": "tiff", ".png": "png"}

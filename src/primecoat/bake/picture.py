@@ -9,7 +9,6 @@ from functools import partial
 from pathlib import Path
 
 from primecoat.bake.convert_part import PartBake
-from primecoat.bake.labels import Attribute
 from primecoat.bake.layout import Layout, chosen_layers, lay_out
 from primecoat.bake.light_levels import LightLevels
 from primecoat.bake.plate import Turned
@@ -21,7 +20,7 @@ from primecoat.images.colour_layers import ColourLayer
 from primecoat.images.header import ImageHeader
 from primecoat.images.oiio import library_version as oiio_version
 from primecoat.images.oiio_stream import Level, read_parts, read_rows, write_parts
-from primecoat.images.part import Part
+from primecoat.images.part import Attribute, Part
 from primecoat.images.read_header import read_header
 from primecoat.plan.baked import layer_words, recipe_words, record
 from primecoat.plan.recipe import USUAL, Storage

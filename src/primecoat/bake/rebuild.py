@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from primecoat.bake.labels import PINNED_DATE, Attribute, kept_header
+from primecoat.bake.labels import PINNED_DATE, kept_header
 from primecoat.bake.mips import Pyramid
 from primecoat.bake.picture import Baked
 from primecoat.bake.stored_numbers import Rows, Tally, as_values, stored
@@ -19,7 +19,7 @@ from primecoat.errors import ImageError, RefusedError
 from primecoat.files import ASIDE_PREFIX, ASIDE_SUFFIX
 from primecoat.images.colour_layers import colour_layers
 from primecoat.images.oiio_stream import Level, read_parts, read_rows, write_parts
-from primecoat.images.part import Part
+from primecoat.images.part import Attribute, Part
 from primecoat.plan.operations import LevelsOf
 
 _TILE = 64

@@ -31,7 +31,7 @@ from primecoat.images.oiio import (
     rows_of_a_band,
     silenced,
 )
-from primecoat.images.part import NUMPY_TYPES, Part
+from primecoat.images.part import NUMPY_TYPES, Attribute, Part
 
 Rows = NDArray[Any]
 """Shape (rows, width, channels)."""
@@ -165,7 +165,7 @@ def _part(path: Path, spec: oiio.ImageSpec, levels: int) -> Part:
     )
 
 
-def _header(spec: oiio.ImageSpec) -> tuple[tuple[str, str, Any], ...]:
+def _header(spec: oiio.ImageSpec) -> tuple[Attribute, ...]:
     known = attributes(spec)
     return tuple(
         (item.name, str(item.type), known[item.name])

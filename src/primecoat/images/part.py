@@ -15,6 +15,10 @@ NUMPY_TYPES = {
 """The library's names of pixel types, where NumPy has others."""
 
 
+Attribute = tuple[str, str, Any]
+"""Of a header: name, type as OpenImageIO writes it (``float[8]``), value."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
     """One part of a picture: its layout and its header.
@@ -47,7 +51,7 @@ class Part:
     window: tuple[int, int, int, int] | None = None
     tile: tuple[int, int] | None = None
     levels: int = 1
-    header: tuple[tuple[str, str, Any], ...] = ()
+    header: tuple[Attribute, ...] = ()
 
     @property
     def level_sizes(self) -> tuple[tuple[int, int], ...]:

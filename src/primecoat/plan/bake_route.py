@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from primecoat.colour.ids import DATA, SPACES, UNKNOWN
 from primecoat.files import sha256_of
+from primecoat.images.true_statement import statement
 from primecoat.plan.bakeable import layer_readings, refusal, tell_of_the_view, warn_of_clamping
 from primecoat.plan.baked import bake_record, layer_words, recipe_words
 from primecoat.plan.declare_route import refuse_closed_formats, switch_working_spaces
@@ -18,10 +19,17 @@ from primecoat.scenes.registry import FORMATS
 
 
 def plan_bake(draft: Draft, images: Sequence[ImageReading]) -> None:
-    """Add to a draft what the bake route does: data images are never baked."""
+    """Add to a draft what the bake route does: data images are never baked.
+
+    Raises
+    ------
+    RefusedError
+        If the pictures' format has no true way to say the space they would be in.
+    """
     refuse_closed_formats(draft, "baked")
     switch_working_spaces(draft)
     to_space = draft.readings.to_space
+    statement(to_space, draft.storage.ending)
     for image in images:
         if image.reading in (DATA, to_space):
             continue
