@@ -31,7 +31,8 @@ from primecoat.colour.difference import ciede2000, lab
 from primecoat.colour.difference_rows import ciede2000_rows, lab_rows
 from primecoat.colour.ocio import DEFAULT_CONFIG, DEFAULT_DISPLAY, DEFAULT_VIEW
 from primecoat.images.oiio import write_pixels
-from primecoat.renders.compare import Input, compare_renders
+from primecoat.renders.compare import compare_renders
+from primecoat.renders.inputs import Input
 
 SIZES = {"small": (2048, 1080), "full": (4096, 2160)}
 SPACE = "lin_ap1_scene"

@@ -11,8 +11,9 @@ from primecoat.colour.difference import ciede2000, lab
 from primecoat.colour.ocio import DEFAULT_CONFIG, DEFAULT_DISPLAY, DEFAULT_VIEW
 from primecoat.errors import UseError
 from primecoat.images.oiio import read_pixels
-from primecoat.renders.compare import Input, compare_renders
+from primecoat.renders.compare import compare_renders
 from primecoat.renders.frame import Seen, open_frame, seen_bands
+from primecoat.renders.inputs import Input
 from primecoat.workflow import compare
 
 AP1 = "lin_ap1_scene"

@@ -9,48 +9,37 @@ import typer
 
 from primecoat import workflow
 from primecoat.cli.options import AsJson, Config
+from primecoat.cli.two_renders import (
+    Display,
+    InA,
+    InB,
+    LayerA,
+    LayerB,
+    New,
+    Old,
+    PartA,
+    PartB,
+    ViewA,
+    ViewB,
+)
 from primecoat.documents import dumps
 from primecoat.report import terminal
 from primecoat.report.compare_document import compare_document
 from primecoat.report.compare_view import compare_view
 
-_PICTURE = "file, or a pattern such as 'beauty.####.exr'."
-
 
 def compare(
-    a: Annotated[str, typer.Argument(help=f"Old render: {_PICTURE}", show_default=False)],
-    b: Annotated[str, typer.Argument(help=f"New render: {_PICTURE}", show_default=False)],
-    in_a: Annotated[
-        str | None,
-        typer.Option("--in-a", help="Space of A, if its file does not state it.", metavar="SPACE"),
-    ] = None,
-    in_b: Annotated[
-        str | None,
-        typer.Option("--in-b", help="Space of B, if its file does not state it.", metavar="SPACE"),
-    ] = None,
-    view_a: Annotated[
-        str | None,
-        typer.Option("--view-a", help="View of A, if it is scene-referred.", metavar="VIEW"),
-    ] = None,
-    view_b: Annotated[
-        str | None,
-        typer.Option("--view-b", help="View of B, if it is scene-referred.", metavar="VIEW"),
-    ] = None,
-    display: Annotated[
-        str | None, typer.Option("--display", help="Display of the views.", show_default=False)
-    ] = None,
-    layer_a: Annotated[
-        str, typer.Option("--layer-a", help="Layer of A.", metavar="NAME", show_default=False)
-    ] = "",
-    layer_b: Annotated[
-        str, typer.Option("--layer-b", help="Layer of B.", metavar="NAME", show_default=False)
-    ] = "",
-    part_a: Annotated[
-        str | None, typer.Option("--part-a", help="Part of A, name or number.", metavar="PART")
-    ] = None,
-    part_b: Annotated[
-        str | None, typer.Option("--part-b", help="Part of B, name or number.", metavar="PART")
-    ] = None,
+    a: Old,
+    b: New,
+    in_a: InA = None,
+    in_b: InB = None,
+    view_a: ViewA = None,
+    view_b: ViewB = None,
+    display: Display = None,
+    layer_a: LayerA = "",
+    layer_b: LayerB = "",
+    part_a: PartA = None,
+    part_b: PartB = None,
     align: Annotated[
         bool, typer.Option("--align", help="Bring B to the exposure of A before comparing.")
     ] = False,

@@ -10,6 +10,7 @@ from primecoat.cli.changing import apply, plan, recover, undo
 from primecoat.cli.compare import compare
 from primecoat.cli.config import config
 from primecoat.cli.corrections import corrections
+from primecoat.cli.match import match
 from primecoat.cli.passing import gate
 from primecoat.cli.run import run_app
 from primecoat.cli.showing import demo, report, sheet
@@ -49,7 +50,7 @@ def main(
 
 for verb in (
     *(demo, survey, why, decide, plan, apply, undo, recover, gate, report, sheet),
-    *(swatch, corrections, compare),
+    *(swatch, corrections, compare, match),
 ):
     app.command()(verb)
 app.add_typer(config, name="config", help="Write, check and try OpenColorIO configs.")

@@ -2,42 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 from primecoat.colour.ocio import DEFAULT_CONFIG
 from primecoat.errors import UseError
 from primecoat.renders.figures import Comparison, Figures, Noise
-from primecoat.renders.frame import open_frame
+from primecoat.renders.inputs import Input, pairs_of
 from primecoat.renders.measure_pair import exposure_between, measure_pair
-from primecoat.renders.pairing import Pair, pair_frames
+from primecoat.renders.pairing import Pair
 from primecoat.renders.pictures.draw import draw_pictures
-from primecoat.renders.sequence import numbered
 from primecoat.renders.tally import Tally
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Input:
-    """One side of a comparison, as a person names it.
-
-    Parameters
-    ----------
-    name
-        A file, or a pattern of a sequence such as ``beauty.####.exr``.
-    space
-        What its numbers are; None if the file states it.
-    view
-        View that it is seen through; None for the default, or for display-referred numbers.
-    layer, part
-        Layer and part of the file; see :func:`primecoat.renders.frame.open_frame`.
-    """
-
-    name: str
-    space: str | None = None
-    view: str | None = None
-    layer: str = ""
-    part: str | None = None
 
 
 def compare_renders(
@@ -79,7 +53,7 @@ def compare_renders(
     """
 
     def paired(one: Input, other: Input) -> list[tuple[int | None, Pair]]:
-        return list(_pairs(one, other, display, colour_only=colour_only, config=config))
+        return list(pairs_of(one, other, display=display, colour_only=colour_only, config=config))
 
     pairs = paired(a, b)
     _expect_one_kind(pairs)
@@ -142,34 +116,3 @@ def _alignment(pairs: list[tuple[int | None, Pair]]) -> float:
     """Return one exposure difference for all frames: the middle one of them."""
     found = sorted(exposure_between(pair).median for _, pair in pairs)
     return found[len(found) // 2]
-
-
-def _pairs(
-    a: Input, b: Input, display: str | None, *, colour_only: bool, config: str
-) -> Iterator[tuple[int | None, Pair]]:
-    ones, others = numbered(a.name), numbered(b.name)
-    if len(ones) == len(others) == 1:
-        others = ((ones[0][0], others[0][1]),)
-    if [number for number, _ in ones] != [number for number, _ in others]:
-        lone = sorted({n for n, _ in ones} ^ {n for n, _ in others}, key=str)
-        raise UseError(
-            f"{a.name} and {b.name} do not hold the same frames: only one of them has "
-            f"{', '.join(str(n) for n in lone[:5])}{' …' if len(lone) > 5 else ''}.",
-            "Give the same frames of both.",
-        )
-    for (number, one), (_, other) in zip(ones, others, strict=True):
-        frames = [
-            open_frame(path, space=side.space, layer=side.layer, part=side.part, config=config)
-            for path, side in ((one, a), (other, b))
-        ]
-        yield (
-            number,
-            pair_frames(
-                *frames,
-                view_a=a.view,
-                view_b=b.view,
-                display=display,
-                colour_only=colour_only,
-                config=config,
-            ),
-        )

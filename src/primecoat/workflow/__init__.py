@@ -9,6 +9,7 @@ from primecoat.workflow.colours import gains, swatch
 from primecoat.workflow.comparing import compare
 from primecoat.workflow.configs import Look, check_config, read_config, write_config
 from primecoat.workflow.corrections import corrections
+from primecoat.workflow.matching import match, save_match
 from primecoat.workflow.passing import Gate, gate
 from primecoat.workflow.showing import demo, report, sheet
 from primecoat.workflow.spaces import DEFAULT_TO
@@ -27,11 +28,13 @@ __all__ = [
     "demo",
     "gains",
     "gate",
+    "match",
     "measure_share",
     "plan",
     "read_config",
     "recover",
     "report",
+    "save_match",
     "scenes_using",
     "sheet",
     "survey",

@@ -5,8 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 from primecoat.colour.ocio import config_name
-from primecoat.renders.compare import Input, compare_renders
+from primecoat.renders.compare import compare_renders
 from primecoat.renders.figures import Comparison
+from primecoat.renders.inputs import Input
 
 
 def compare(

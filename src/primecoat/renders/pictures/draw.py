@@ -62,18 +62,20 @@ def draw_pictures(tally: Tally, folder: Path) -> tuple[Path, ...]:
     sample = tally.sample
     drawn: dict[str, Callable[[], Picture]] = {
         "side-by-side": lambda: side_by_side(canvas, pair),
-        "difference": lambda: difference_map(canvas, tally.ciede2000.percentile(99)),
+        "difference": lambda: difference_map(
+            canvas.difference, tally.ciede2000.percentile(99), "CIEDE2000, A TO B"
+        ),
         "exposure": lambda: exposure_map(canvas),
         "waveform": lambda: waveforms(canvas, pair),
         "chromaticity": lambda: chromaticity_plot(sample[:, :3], sample[:, 3:6], pair.linear),
     }
-    return tuple(_save(folder / f"{name}.png", draw()) for name, draw in drawn.items())
+    return tuple(save_picture(folder / f"{name}.png", draw()) for name, draw in drawn.items())
 
 
 def side_by_side(canvas: Canvas, pair: Pair) -> Picture:
     """Return both pictures as they are seen, A left (above, if they are wide)."""
     shown = [
-        _captioned(_on_screen(codes, pair), _caption(letter, frame, seen))
+        captioned(on_screen(codes, pair), _caption(letter, frame, seen))
         for letter, codes, frame, seen in (
             ("A", canvas.codes_a, pair.a, pair.seen_a),
             ("B", canvas.codes_b, pair.b, pair.seen_b),
@@ -83,10 +85,10 @@ def side_by_side(canvas: Canvas, pair: Pair) -> Picture:
     return np.concatenate(shown, axis=0 if width > 1.6 * height else 1)
 
 
-def difference_map(canvas: Canvas, p99: float) -> Picture:
+def difference_map(difference: Picture, p99: float, caption: str) -> Picture:
     """Return CIEDE2000 as colours, black for none, up to a round number above ``p99``."""
     end = round_up(max(p99, 0.1))
-    picture = _captioned(how_much(canvas.difference / end), "CIEDE2000, A TO B")
+    picture = captioned(how_much(difference / end), caption)
     return _with_scale(picture, how_much, (0.0, end), ("0", f"{end / 2:g}", f"{end:g} AND MORE"))
 
 
@@ -94,14 +96,14 @@ def exposure_map(canvas: Canvas) -> Picture:
     """Return the exposure difference as colours: orange where B is brighter, blue where darker."""
     known = np.abs(canvas.stops[np.isfinite(canvas.stops)])
     end = round_up(max(float(np.percentile(known, 99)) if known.size else 0.0, 0.01))
-    picture = _captioned(which_way(canvas.stops / end), "STOPS FROM A TO B, BY LUMINANCE")
+    picture = captioned(which_way(canvas.stops / end), "STOPS FROM A TO B, BY LUMINANCE")
     return _with_scale(picture, which_way, (-end, end), (f"{-end:g}", "0", f"+{end:g}"))
 
 
 def waveforms(canvas: Canvas, pair: Pair) -> Picture:
     """Return how often each display code is met in each column: A above, B below."""
     shown = [
-        _captioned(_waveform(waves), f"{letter}: DISPLAY CODES OF EACH COLUMN, {pair.screen}")
+        captioned(_waveform(waves), f"{letter}: DISPLAY CODES OF EACH COLUMN, {pair.screen}")
         for letter, waves in (("A", canvas.waves_a), ("B", canvas.waves_b))
     ]
     return np.concatenate(shown, axis=0)
@@ -146,7 +148,7 @@ def _with_scale(
     return np.concatenate([picture, strip], axis=0)
 
 
-def _captioned(picture: Picture, caption: str) -> Picture:
+def captioned(picture: Picture, caption: str) -> Picture:
     """Return a picture with a line above it, and enlarged by whole pixels if it is very small."""
     times = max(1, _LEAST_WIDTH // picture.shape[1])
     large = np.repeat(np.repeat(picture, times, axis=0), times, axis=1)
@@ -165,13 +167,14 @@ def _caption(letter: str, frame: Frame, seen: Seen) -> str:
     return f"{letter}: {frame.path.name}{way}"
 
 
-def _on_screen(codes: Picture, pair: Pair) -> Picture:
+def on_screen(codes: Picture, pair: Pair) -> Picture:
     """Return display codes for an sRGB picture: what it cannot show is cut off."""
     shown = codes if pair.screen_id == SCREEN else convert(codes, pair.screen, SCREEN, pair.config)
     return np.clip(np.nan_to_num(shown), 0, 1)
 
 
-def _save(path: Path, picture: Picture) -> Path:
+def save_picture(path: Path, picture: Picture) -> Path:
+    """Write sRGB codes of 0 to 1 as PNG, in one step."""
     codes = np.floor(np.clip(picture, 0, 1) * 255 + 0.5).astype(np.uint8)
     aside = path.with_name(f"{ASIDE_PREFIX}{path.name}")
     write_pixels(aside, codes, statement=SCREEN)

@@ -1,0 +1,276 @@
+"""Match a new render to an old one as it was seen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from primecoat.colour.difference import ciede2000
+from primecoat.colour.ocio import DEFAULT_CONFIG, DEFAULT_VIEW
+from primecoat.errors import UseError
+from primecoat.renders.bands import bands_together
+from primecoat.renders.corrections import Chain
+from primecoat.renders.inputs import Input, pairs_of
+from primecoat.renders.match.adjustment import Adjustment
+from primecoat.renders.match.blocks import Blocks, blocks_of, chosen, light_of
+from primecoat.renders.match.blocks import side_for as side_of_blocks
+from primecoat.renders.match.fit import STEPS, Step, fit_steps
+from primecoat.renders.match.sight import Sight, check_sight
+
+Floats = NDArray[np.float64]
+Rows = NDArray[np.float32]
+
+USUAL_STEPS: Final[tuple[Step, ...]] = STEPS[:-1]
+"""Without the numbers for each channel, which are fitted on request."""
+
+WORTH: Final = 0.1
+"""CIEDE2000, mean, that a step must bring to be recommended; or a tenth of what is left, if that
+is more. A tenth of what an eye just tells apart."""
+
+_PIXELS = 1 << 15
+_CLIPPED = 5e-4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Residual:
+    """What is left, in CIEDE2000.
+
+    Parameters
+    ----------
+    mean, p95
+        Over blocks of pixels, in which noise averages out.
+    pixels_mean, pixels_p95
+        Over single pixels, noise, edges and all.
+    """
+
+    mean: float
+    p95: float
+    pixels_mean: float
+    pixels_p95: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MatchStep:
+    """One more parameter, what all come to, and what is left."""
+
+    step: Step
+    adjustment: Adjustment
+    residual: Residual
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Match:
+    """A look that was matched.
+
+    Parameters
+    ----------
+    old, new
+        As the person named them.
+    sight
+        How both are seen; of a sequence, of its first frame.
+    steps
+        From nothing done to all parameters.
+    recommended, chosen
+        The simplest step that serves, and the one that files are written of.
+    frames
+        For each frame of a sequence: its number and what is left after the chosen step.
+    left_out
+        Share of the blocks that the fit does not look at: edges, and what is clipped when seen.
+    side
+        Side of the blocks in pixels.
+    """
+
+    old: str
+    new: str
+    sight: Sight
+    steps: tuple[MatchStep, ...]
+    recommended: Step
+    chosen: Step
+    frames: tuple[tuple[int, Residual], ...]
+    left_out: float
+    side: int
+
+    @property
+    def result(self) -> MatchStep:
+        """The chosen step."""
+        return next(one for one in self.steps if one.step == self.chosen)
+
+
+def match_renders(
+    old: Input,
+    new: Input,
+    *,
+    corrections: Chain | None = None,
+    display: str | None = None,
+    channels: bool = False,
+    up_to: Step | None = None,
+    config: str = DEFAULT_CONFIG,
+) -> Match:
+    """Return the numbers that make a new render look as the old one was seen.
+
+    Parameters
+    ----------
+    old, new
+        Frames or sequences. The old one needs a view, unless it is display-referred or its
+        corrections end on a display; the new one is seen through the default view if none is said.
+    corrections
+        What the old one went through before its view.
+    display
+        Display of both views.
+    channels
+        Fit numbers for each channel too.
+    up_to
+        The step to take; None for the recommended one.
+    config
+        Built-in name or path.
+
+    Raises
+    ------
+    UseError
+        If nobody says a space or how the old picture was seen, the new one has been through its
+        view, sizes differ, or there is nothing to look at.
+    ImageError
+        If a picture cannot be read.
+    """
+    sights = _sights(old, new, corrections, display, config)
+    pixels = sum(sight.pair.a.width * sight.pair.a.height for _, sight in sights)
+    side = side_of_blocks(pixels)
+    held = [(sight, blocks_of(sight.pair, side)) for _, sight in sights]
+    seen = [_seen(sight, blocks) for sight, blocks in held]
+    target = np.concatenate([one.target[one.fitted] for one in seen])
+    light = np.concatenate([one.light[one.fitted] for one in seen])
+    if not len(target):
+        raise UseError(
+            f"There is nothing to match in {new.name}: all that is finite is clipped to black or "
+            "white where it is seen.",
+            "Give renders that are exposed, or another view.",
+        )
+    sight = sights[0][1]
+
+    def lab_of(adjustment: Adjustment) -> Floats:
+        return sight.lab(sight.new_codes(light, adjustment))
+
+    wanted = STEPS if channels or up_to == "channels" else USUAL_STEPS
+    samples = [_sample(one) for _, one in sights]
+    steps = tuple(
+        MatchStep(
+            step=fitted.step,
+            adjustment=fitted.adjustment,
+            residual=_residual(seen, samples, fitted.adjustment),
+        )
+        for fitted in fit_steps(lab_of, target, wanted)
+    )
+    recommended = _recommended(steps)
+    taken = up_to or recommended
+    result = next(one.adjustment for one in steps if one.step == taken)
+    frames = [
+        (number or 0, _residual([own], [sample], result))
+        for (number, _), own, sample in zip(sights, seen, samples, strict=True)
+    ]
+    whole = sum(own.target.shape[0] for own in seen)
+    return Match(
+        old=old.name,
+        new=new.name,
+        sight=sight,
+        steps=steps,
+        recommended=recommended,
+        chosen=taken,
+        frames=() if len(sights) == 1 else tuple(frames),
+        left_out=1.0 - len(target) / whole,
+        side=side,
+    )
+
+
+def _sights(
+    old: Input, new: Input, corrections: Chain | None, display: str | None, config: str
+) -> list[tuple[int | None, Sight]]:
+    view_new = new.view or DEFAULT_VIEW
+    on_display = False
+    usual = replace(old, view=None), replace(new, view=None)
+    for _, pair in pairs_of(*usual, display=None, colour_only=True, config=config):
+        if pair.b.display_referred:
+            raise UseError(
+                f"{new.name} is display-referred ({pair.b.space}): it has been through its view, "
+                "and a look goes before it.",
+                "Give the scene-referred render, or name the space of its numbers with --in-b.",
+            )
+        check_sight(pair.a, corrections, old.view, config)
+        on_display = pair.a.display_referred
+    views = (
+        replace(old, view=None if on_display else old.view or view_new),
+        replace(new, view=view_new),
+    )
+    pairs = pairs_of(*views, display=display, colour_only=True, config=config)
+    return [(number, Sight(pair=pair, corrections=corrections)) for number, pair in pairs]
+
+
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    sight: Sight
+    light: Rows  # linear AP1 of the new one
+    target: Floats  # L*, a*, b* of the old one
+    fitted: NDArray[np.bool_]
+
+
+def _seen(sight: Sight, blocks: Blocks) -> _Seen:
+    known = np.isfinite(blocks.old[..., 0])
+    old, light = blocks.old[known], blocks.new[known]
+    codes = sight.old_codes(old)
+    clipped = (codes >= 1.0 - _CLIPPED).all(axis=1) | (codes <= _CLIPPED).all(axis=1)
+    return _Seen(
+        sight,
+        light,
+        sight.lab(codes),
+        chosen(blocks)[known] & ~clipped,
+    )
+
+
+def _sample(sight: Sight) -> tuple[Rows, Floats]:
+    """Return light of some pixels of the new picture, and L*, a*, b* of those of the old one."""
+    pair = sight.pair
+    stride = max(1, pair.a.width * pair.a.height // _PIXELS)
+    new, target = [], []
+    for band in bands_together(pair.a, pair.b):
+        old_rows = np.ascontiguousarray(band.a.reshape(-1, 3)[::stride])
+        new_rows = np.ascontiguousarray(band.b.reshape(-1, 3)[::stride])
+        one = light_of(old_rows, pair.a, pair.config)
+        other = light_of(new_rows, pair.b, pair.config)
+        finite = np.isfinite(one).all(axis=1) & np.isfinite(other).all(axis=1)
+        new.append(other[finite])
+        target.append(sight.lab(sight.old_codes(one[finite])))
+    return np.concatenate(new), np.concatenate(target)
+
+
+def _residual(
+    seen: list[_Seen], samples: list[tuple[Rows, Floats]], adjustment: Adjustment
+) -> Residual:
+    blocks = np.concatenate(
+        [
+            ciede2000(one.sight.lab(one.sight.new_codes(one.light, adjustment)), one.target)
+            for one in seen
+        ]
+    )
+    pixels = np.concatenate(
+        [
+            ciede2000(one.sight.lab(one.sight.new_codes(light, adjustment)), target)
+            for one, (light, target) in zip(seen, samples, strict=True)
+        ]
+    )
+    return Residual(
+        mean=float(blocks.mean()),
+        p95=float(np.percentile(blocks, 95)),
+        pixels_mean=float(pixels.mean()),
+        pixels_p95=float(np.percentile(pixels, 95)),
+    )
+
+
+def _recommended(steps: tuple[MatchStep, ...]) -> Step:
+    """Return the simplest step that no further one betters by what is worth a parameter."""
+    for at, one in enumerate(steps):
+        rest = [later.residual.mean for later in steps[at + 1 :]]
+        if all(one.residual.mean - left <= max(WORTH, 0.1 * one.residual.mean) for left in rest):
+            return one.step
+    raise AssertionError("the last step has none after it")

@@ -1,0 +1,75 @@
+"""A new render matched to an old one as it was seen."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from primecoat.colour.ocio import config_name
+from primecoat.errors import UseError
+from primecoat.renders.corrections import load_corrections
+from primecoat.renders.corrections.load import Said
+from primecoat.renders.inputs import Input
+from primecoat.renders.match.files import write_look
+from primecoat.renders.match.fit import STEPS
+from primecoat.renders.match.look import Match, match_renders
+
+
+def match(
+    old: Path | str,
+    new: Path | str,
+    *,
+    old_corrections: Path | str | None = None,
+    in_a: str | None = None,
+    in_b: str | None = None,
+    view_a: str | None = None,
+    view_b: str | None = None,
+    display: str | None = None,
+    layer_a: str = "",
+    layer_b: str = "",
+    part_a: str | None = None,
+    part_b: str | None = None,
+    channels: bool = False,
+    up_to: str | None = None,
+    config: str | None = None,
+) -> Match:
+    """Return the numbers that make a new render look as the old one was seen.
+
+    See :func:`primecoat.renders.match.look.match_renders`.
+
+    Parameters
+    ----------
+    old, new
+        Files, or patterns of sequences such as ``beauty.####.exr``.
+    old_corrections
+        What the old render went through before its view: a file that
+        :func:`primecoat.corrections` reads and that says its own spaces.
+    in_a, in_b
+        Spaces of the numbers of old and new; None where the file states it.
+    view_a, view_b
+        Views of old and new.
+    channels
+        Fit numbers for each channel too.
+    up_to
+        The step to take; None for the recommended one.
+    """
+    used = config_name(config)
+    if up_to is not None and up_to not in STEPS:
+        raise UseError(f"There is no step {up_to!r}.", f"Use one of: {', '.join(STEPS)}.")
+    chain = None
+    if old_corrections is not None:
+        said = Said(space=None, gives=None, clamp=None)
+        chain = load_corrections(str(old_corrections), said, used)
+    return match_renders(
+        Input(name=str(old), space=in_a, view=view_a, layer=layer_a, part=part_a),
+        Input(name=str(new), space=in_b, view=view_b, layer=layer_b, part=part_b),
+        corrections=chain,
+        display=display,
+        channels=channels,
+        up_to=next((step for step in STEPS if step == up_to), None),
+        config=used,
+    )
+
+
+def save_match(found: Match, folder: Path) -> tuple[Path, ...]:
+    """Write the chosen numbers as CDL, CLF and a config with the look, and a picture."""
+    return write_look(found, folder)
