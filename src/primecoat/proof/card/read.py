@@ -1,0 +1,156 @@
+"""Read a render of the card: what the program that made it did with each input."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from primecoat.colour.ids import SPACES
+from primecoat.colour.ocio import DEFAULT_CONFIG
+from primecoat.errors import UseError
+from primecoat.images.oiio import read_pixels
+from primecoat.proof.card.explain import Way, nothing_fits, shares, views_that_fit, ways
+from primecoat.proof.card.find import find_card
+from primecoat.proof.card.inputs import INPUTS, Given
+from primecoat.proof.card.model import Answer, CardReading, InputReading, standing_of
+from primecoat.proof.card.sample import Look, look_at
+from primecoat.proof.card.views import choices
+
+WORKING_SPACES = ("lin_rec709_scene", "lin_ap1_scene", "lin_p3d65_scene", "lin_rec2020_scene")
+"""Working spaces that are tried, besides the space the numbers are said to be in."""
+
+_TOLD = 0.001
+"""Answers with a smaller share are not told."""
+
+
+def read_card(
+    path: Path,
+    *,
+    space: str | None = None,
+    views: tuple[str, ...] = (),
+    config: str = DEFAULT_CONFIG,
+) -> CardReading:
+    """Say how the program that rendered the card read each input.
+
+    Parameters
+    ----------
+    path
+        The render: OpenEXR, PNG, TIFF or another picture; scene-referred or display-referred.
+    space
+        Color Interop ID of its numbers, if that is known.
+    views
+        Names of the views to try, ``none`` for none; empty: all that are known.
+    config
+        OpenColorIO config.
+
+    Raises
+    ------
+    UseError
+        If there is no card in the picture, or no view is as said.
+    ImageError
+        If it cannot be read.
+    """
+    picture, whole = _numbers(path)
+    tried = choices(config, space=space, views=views)
+    place = find_card(picture, path.name)
+    looks = look_at(picture, place.to_picture)
+    scene = space if space is not None and SPACES[space].referred == "scene" else None
+    workings = WORKING_SPACES
+    if scene is not None and SPACES[scene].linear and scene not in workings:
+        workings = (*workings, scene)
+    fitting = views_that_fit(looks, tried, scene or workings[0], whole=whole)
+    found = ways(looks, fitting, workings, scene, config, whole=whole)
+    weights = shares([way.log_likelihood for way in found]) if found else []
+    view, view_share = _best_view(found, weights)
+    working = _working(found, weights)
+    height, width = picture.shape[:2]
+    return CardReading(
+        path=path,
+        width=width,
+        height=height,
+        corners=tuple((float(x), float(y)) for x, y in place.corners),
+        mirrored=place.mirrored,
+        view=view.view if view else None,
+        view_standing=standing_of(view_share) if view else "unknown",
+        view_confidence=view_share,
+        working=working,
+        working_standing=standing_of(working[0].confidence) if working else "unknown",
+        stops=view.wedge.stops if view else None,
+        misfit=view.wedge.misfit if view else float("inf"),
+        inputs=tuple(_input(given, looks[key], found, weights) for key, given in INPUTS.items()),
+        config=config,
+    )
+
+
+def _numbers(path: Path) -> tuple[NDArray[np.float32], bool]:
+    """Return the numbers of a render, shape (height, width, 3), and whether they were whole."""
+    pixels = read_pixels(path)
+    if pixels.shape[2] < 3:
+        raise UseError(
+            f"{path} is grey: it has no colour to tell readings by.", "Render the card in colour."
+        )
+    whole = pixels.dtype.kind == "u"
+    scale = np.float32(1 / np.iinfo(pixels.dtype).max) if whole else np.float32(1)
+    return np.asarray(pixels[..., :3], np.float32) * scale, whole
+
+
+def _best_view(found: tuple[Way, ...], weights: list[float]) -> tuple[Way | None, float]:
+    if not found:
+        return None, 0.0
+    best = found[0]
+    share = sum(w for way, w in zip(found, weights, strict=True) if way.view == best.view)
+    return best, float(min(share, 1.0))
+
+
+def _working(found: tuple[Way, ...], weights: list[float]) -> tuple[Answer, ...]:
+    total: dict[str, float] = {}
+    for way, weight in zip(found, weights, strict=True):
+        total[way.working] = total.get(way.working, 0.0) + weight
+    ranked = sorted(total.items(), key=lambda one: -one[1])
+    return tuple(
+        Answer(reading=space, confidence=min(share, 1.0), working=(space,))
+        for space, share in ranked
+        if share >= _TOLD
+    )
+
+
+def _input(given: Given, look: Look, found: tuple[Way, ...], weights: list[float]) -> InputReading:
+    totals: dict[str, float] = {}
+    where: dict[str, list[str]] = {}
+    same: dict[str, set[str]] = {}
+    nothing, misfit = 0.0, float("inf")
+    for way, weight in zip(found, weights, strict=True):
+        fits = way.fits[given.key]
+        *parts, none = shares([*(fit.log_likelihood for _, fit in fits), nothing_fits(look)])
+        nothing += weight * none
+        misfit = min(misfit, *(fit.misfit for _, fit in fits))
+        for (candidate, _), part in zip(fits, parts, strict=True):
+            name = candidate.named(given.made_as)
+            totals[name] = totals.get(name, 0.0) + weight * part
+            if weight * part >= _TOLD:
+                where.setdefault(name, []).append(way.working)
+                same.setdefault(name, set()).update(n for n in candidate.readings if n != name)
+    ranked = sorted(totals.items(), key=lambda one: -one[1])
+    answers = tuple(
+        Answer(
+            reading=name,
+            confidence=min(share, 1.0),
+            working=tuple(dict.fromkeys(where.get(name, ()))),
+            same=tuple(sorted(same.get(name, ()))),
+        )
+        for name, share in ranked
+        if share >= _TOLD
+    )
+    lost = not answers or nothing >= 0.5
+    return InputReading(
+        key=given.key,
+        words=given.words,
+        path=given.path,
+        made_as=given.made_as,
+        answers=() if lost else answers,
+        standing="unknown" if lost else standing_of(answers[0].confidence),
+        misfit=misfit,
+        seen=tuple((float(r), float(g), float(b)) for r, g, b in look.mean),
+    )
