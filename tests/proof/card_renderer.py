@@ -91,8 +91,8 @@ def _uncurved(values: Floats, curve: str) -> Floats:
             return np.where(values <= 0.04045, values / 12.92, high)
         case "g22":
             return np.maximum(values, 0) ** 2.2
-        case "g24":
-            return np.maximum(values, 0) ** 2.4
+        case "g18":
+            return np.maximum(values, 0) ** 1.8
         case _:
             return values
 
@@ -143,6 +143,7 @@ class Card:
     eye: Floats
     half_width: float
     half_height: float
+    sky: float
 
 
 def load_card(folder: Path) -> Card:
@@ -171,6 +172,7 @@ def load_card(folder: Path) -> Card:
         eye=np.array(cache_of.GetLocalToWorldTransform(camera.GetPrim()))[3, :3],
         half_width=camera.GetHorizontalApertureAttr().Get() / 2 / focal,
         half_height=camera.GetVerticalApertureAttr().Get() / 2 / focal,
+        sky=UsdLux.DomeLight(stage.GetPrimAtPath("/card/sky")).GetIntensityAttr().Get(),
     )
 
 
@@ -274,7 +276,7 @@ def shade(card: Card, program: Program) -> Floats:
     sky = np.array([pixels[rows_of // 2 - 5, 0], pixels[rows_of // 2 + 5, 0], (0, 0, 0)])
     if _is_there(program, "environment"):
         reading = program.read.get("environment", "lin_rec709_scene")
-        out.append(numbers_read(sky, reading, program.working))
+        out.append(card.sky * numbers_read(sky, reading, program.working))
     else:
         out.append(np.zeros((3, 3)))
     return np.concatenate(out)

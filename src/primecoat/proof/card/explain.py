@@ -9,12 +9,13 @@ is always among the answers.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
 from primecoat.proof.card.candidates import (
+    ABSENT,
     Candidate,
     Values,
     candidates,
@@ -30,6 +31,10 @@ from primecoat.proof.card.views import shown
 
 _KEPT: Final = 15.0
 """Ways whose log likelihood is this much below the best are given up."""
+
+_SCALE_COST: Final = 8.0
+"""What log likelihood must gain by a light of any strength over no light: any colour fits black
+if it is dim enough."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -179,6 +184,8 @@ def _fits(
                 values = candidate.values
             if own_light or lamp:
                 fit = best_fit(look, deviation, values, show)
+                if ABSENT not in candidate.readings:
+                    fit = replace(fit, log_likelihood=fit.log_likelihood - _SCALE_COST)
             else:
                 fit = fit_at(look, deviation, show(light * values), stops)
             fits.append((candidate, fit))

@@ -9,8 +9,8 @@ import numpy as np
 from primecoat.demo.geometry import Mesh
 from primecoat.demo.gltf_buffer import pack_meshes
 from primecoat.demo.tableware import Part
-from primecoat.proof.card.inputs import LAMP_COLOUR, LAMP_STRENGTH
-from primecoat.proof.card.layout import ASPECT, CAMERA, CAMERA_ANGLE, LIGHTS
+from primecoat.proof.card.inputs import LAMP_COLOUR
+from primecoat.proof.card.layout import ASPECT, CAMERA, CAMERA_ANGLE, LIGHTS, STRENGTHS
 from primecoat.proof.card.surface import UVS, Quad, Surface, quads
 from primecoat.proof.card.turned import turn_to
 
@@ -73,7 +73,7 @@ def gltf_scene() -> tuple[Json, bytes]:
                         "name": name,
                         "type": "directional",
                         "color": list(LAMP_COLOUR) if name == "lamp" else [1.0, 1.0, 1.0],
-                        "intensity": float(np.pi) * (LAMP_STRENGTH if name == "lamp" else 1),
+                        "intensity": float(np.pi) * STRENGTHS[name],
                     }
                     for name in lights
                 ]

@@ -18,7 +18,7 @@ DATA: Final = "data"
 CODES: Final = np.array([[217, 64, 38], [56, 166, 51], [46, 77, 204], [40, 40, 40]], np.uint8)
 """8-bit codes of the fields of a colour picture: red, green, blue, dark grey; shape (4, 3)."""
 
-GREYS: Final = np.array([64, 128, 191, 230], np.uint8)
+GREYS: Final = np.array([128, 215, 235, 250], np.uint8)
 """8-bit codes of the fields of the data picture; 128 is 0.502 as data and 0.216 as sRGB."""
 
 CONSTANTS: Final = ((0.8, 0.03, 0.02), (0.03, 0.6, 0.03), (0.02, 0.04, 0.8), (0.18, 0.18, 0.18))
@@ -27,30 +27,24 @@ CONSTANTS: Final = ((0.8, 0.03, 0.02), (0.03, 0.6, 0.03), (0.02, 0.04, 0.8), (0.
 LAMP_COLOUR: Final = (0.05, 0.15, 1.0)
 """Colour of the lamp by colour, linear Rec.709. With the constants it makes products that tell
 AP1 from Rec.2020, whose primaries are close."""
-LAMP_STRENGTH: Final = 6.0
-"""Strength of that lamp against the main light: products of saturated colours are dark."""
 LAMP_SURFACES: Final = (None, 0, 1, 2)
 """What its patches are: white, then constants by number: products of two colours."""
 
 KELVIN: Final = 3200.0
 """Temperature of the lamp by temperature."""
-WARM_SURFACES: Final = (None, 0)
+WARM_SURFACES: Final = (None, 3, 0)
 
-SKY: Final = ((6.0, 2.4, 0.72), (0.5, 0.2, 0.06))
+SKY: Final = ((6.0, 2.4, 0.72), (0.9, 0.36, 0.108))
 """The environment above and below the horizon behind the card, linear Rec.709."""
 
-_LEAN = 30.0
+_LEANS = np.radians([50.0, 56.0, -24.0, -38.0])
 _SIDE = np.radians(120.0)
-NORMALS: Final[NDArray[np.float64]] = np.array(
-    [
-        (0.0, 0.0, 1.0),
-        *(
-            (np.sin(lean) * np.cos(_SIDE), np.sin(lean) * np.sin(_SIDE), np.cos(lean))
-            for lean in np.radians([_LEAN, -_LEAN, 15.0])
-        ),
-    ]
+NORMALS: Final[NDArray[np.float64]] = np.stack(
+    (np.sin(_LEANS) * np.cos(_SIDE), np.sin(_LEANS) * np.sin(_SIDE), np.cos(_LEANS)), axis=1
 )
-"""Normals of the fields of the normal map, green up, shape (4, 3)."""
+"""Normals of the fields of the normal map, green up, shape (4, 3): two lean past the main light,
+which green taken as down makes dark; two lean away, so that some stay below white however
+bright the picture is."""
 NORMAL_CODES: Final = np.rint((NORMALS + 1) / 2 * 255).astype(np.uint8)
 
 

@@ -79,7 +79,9 @@ class Patch:
 
     @property
     def half(self) -> float:
-        """Half its side: patches with four fields are larger."""
+        """Half its side: larger for four fields, and for those that are seen aslant."""
+        if self.group in ("lamp", "warm"):
+            return 0.45
         return 0.4 if self.swatches == 4 else 0.35
 
 
@@ -111,6 +113,11 @@ EMISSIONS: Final = (0.04, 0.12, 0.36, 1.0, 2.5, 6.0)
 """Neutral emission of the exposure wedge."""
 
 LIGHTS: Final[dict[Group, tuple[float, float]]] = {"main": MAIN, "lamp": LAMP, "warm": WARM}
+
+
+STRENGTHS: Final[dict[Group, float]] = {"main": 2.0, "lamp": 6.0, "warm": 1.0, "sky": 0.25}
+"""Strength of each light. A white patch that faces a light of strength 1 shows 1. Products of
+saturated colours are dark, so that lamp is strong; the others keep within what a display shows."""
 
 
 def share(patch: Patch) -> float:
@@ -192,7 +199,7 @@ PATCHES: Final[tuple[Patch, ...]] = (
             tilt=WARM_FACE[0],
             azimuth=WARM_FACE[1],
         )
-        for n in range(2)
+        for n in range(3)
     ),
     *(
         Patch(name=f"sky_{n}", x=x, y=y, group="sky", given="environment")
@@ -222,10 +229,10 @@ def fields(patch: Patch) -> tuple[tuple[float, float, float], ...]:
     Examples
     --------
     >>> fields(PATCHES[0])
-    ((-3.5, 2.5, 0.1),)
+    ((-3.5, 2.5, 0.09),)
     """
     if patch.swatches == 1:
-        wide = 0.15 if patch.tilt == 0.0 else 0.1
+        wide = 0.15 if patch.tilt == 0.0 else 0.09
         return ((patch.x, patch.y, wide),)
     step = patch.half / 2
     order = ((-step, step), (step, step), (-step, -step), (step, -step))

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from primecoat.demo.materialx_nodes import Element, Socket, colour, number
-from primecoat.proof.card.inputs import KELVIN, LAMP_COLOUR, LAMP_STRENGTH
-from primecoat.proof.card.layout import LIGHTS
+from primecoat.proof.card.inputs import KELVIN, LAMP_COLOUR
+from primecoat.proof.card.layout import LIGHTS, STRENGTHS
 from primecoat.proof.card.surface import Surface, quads
 
 FILE = "card.mtlx"
@@ -75,8 +75,8 @@ def _lights() -> list[Element]:
                 light.children.append(Socket("color3", node="warm_colour").element("color"))
             case "lamp":
                 light.children.append(colour(LAMP_COLOUR).element("color", **_SPACE))
-                light.children.append(number(LAMP_STRENGTH).element("intensity"))
             case _:
                 light.children.append(colour((1.0, 1.0, 1.0)).element("color", **_SPACE))
+        light.children.append(number(STRENGTHS[name]).element("intensity"))
         made.append(light)
     return made

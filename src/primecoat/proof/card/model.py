@@ -132,7 +132,8 @@ class CardReading:
     working_standing
         How firm the first is.
     stops
-        Exposure of the white of the wedge, log2; None without a view.
+        Exposure, log2: 0 where a white patch that faces the main light shows its strength; None
+        without a view.
     misfit
         Root mean square of what the wedge leaves over, in standard deviations.
     inputs

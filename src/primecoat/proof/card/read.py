@@ -14,6 +14,7 @@ from primecoat.images.oiio import read_pixels
 from primecoat.proof.card.explain import Way, nothing_fits, shares, views_that_fit, ways
 from primecoat.proof.card.find import find_card
 from primecoat.proof.card.inputs import INPUTS, Given
+from primecoat.proof.card.layout import STRENGTHS
 from primecoat.proof.card.model import Answer, CardReading, InputReading, standing_of
 from primecoat.proof.card.sample import Look, look_at
 from primecoat.proof.card.views import choices
@@ -77,7 +78,7 @@ def read_card(
         view_confidence=view_share,
         working=working,
         working_standing=standing_of(working[0].confidence) if working else "unknown",
-        stops=view.wedge.stops if view else None,
+        stops=view.wedge.stops - float(np.log2(STRENGTHS["main"])) if view else None,
         misfit=view.wedge.misfit if view else float("inf"),
         inputs=tuple(_input(given, looks[key], found, weights) for key, given in INPUTS.items()),
         config=config,

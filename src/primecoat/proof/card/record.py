@@ -23,6 +23,7 @@ from primecoat.proof.card.layout import (
     MARKS,
     OUTER,
     PATCHES,
+    STRENGTHS,
     VERSION,
     direction,
     fields,
@@ -70,6 +71,7 @@ def card_record(config: str = DEFAULT_CONFIG) -> Document:
         "frame": {"inner": list(INNER), "outer": list(OUTER), "marks": [list(m) for m in MARKS]},
         "camera": {"distance": CAMERA, "vertical_angle": CAMERA_ANGLE},
         "lights": {name: direction(*way).tolist() for name, way in LIGHTS.items()},
+        "strengths": dict(STRENGTHS),
         "inputs": [
             {
                 "key": given.key,

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from primecoat.demo.usd_text import Prim, tuple_text
-from primecoat.proof.card.inputs import DATA, INPUTS, KELVIN, LAMP_COLOUR, LAMP_STRENGTH, LINEAR, SRGB
-from primecoat.proof.card.layout import ASPECT, CAMERA, CAMERA_ANGLE, LIGHTS
+from primecoat.proof.card.inputs import DATA, INPUTS, KELVIN, LAMP_COLOUR, LINEAR, SRGB
+from primecoat.proof.card.layout import ASPECT, CAMERA, CAMERA_ANGLE, LIGHTS, STRENGTHS
 from primecoat.proof.card.surface import UVS, Quad, Surface, quads
 from primecoat.proof.card.turned import turn_to
 
@@ -129,7 +129,7 @@ def _lights() -> list[Prim]:
         lines = [
             "float inputs:angle = 0",
             f"color3f inputs:color = {tuple_text(colours[name])}",
-            f"float inputs:intensity = {np.pi * (LAMP_STRENGTH if name == 'lamp' else 1):.7g}",
+            f"float inputs:intensity = {np.pi * STRENGTHS[name]:.7g}",
             f"quatd xformOp:orient = {tuple_text((w, x, y, z), 15)}",
             'uniform token[] xformOpOrder = ["xformOp:orient"]',
         ]
@@ -145,6 +145,7 @@ def _lights() -> list[Prim]:
         title="sky",
         properties=[
             "color3f inputs:color = (1, 1, 1)",
+            f"float inputs:intensity = {STRENGTHS['sky']:g}",
             f'asset inputs:texture:file = @./{path}@ (\n    colorSpace = "{LINEAR}"\n)',
             'token inputs:texture:format = "latlong"',
         ],
