@@ -18,6 +18,7 @@ from primecoat.workflow import (
     gate,
     match,
     plan,
+    read_card,
     read_config,
     recover,
     report,
@@ -26,6 +27,7 @@ from primecoat.workflow import (
     swatch,
     undo,
     why,
+    write_card,
     write_config,
 )
 
@@ -41,6 +43,7 @@ __all__ = [
     "gate",
     "match",
     "plan",
+    "read_card",
     "read_config",
     "recover",
     "report",
@@ -49,5 +52,6 @@ __all__ = [
     "swatch",
     "undo",
     "why",
+    "write_card",
     "write_config",
 ]

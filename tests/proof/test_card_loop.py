@@ -72,7 +72,7 @@ def test_what_a_program_did_is_read_from_its_render(seen, program):
 
 
 def test_two_ways_to_the_same_picture_are_both_told(seen):
-    """Nothing converted in AP1, or all right in Rec.709 by a program blind to names: one picture."""
+    """Nothing converted in AP1, or right in Rec.709 by a program blind to names: one picture."""
     old = Program(name="old", working="rec709", read=BLIND_TO_NAMES, say=False)
     new = Program(
         name="new",
@@ -131,7 +131,9 @@ def test_the_frame_is_found_to_a_third_of_a_pixel(seen, card_folder, pose):
     x = (flat[:, 0] / card.eye[2] / card.half_width + 1) / 2 * 700
     y = (1 - flat[:, 1] / card.eye[2] / card.half_height) / 2 * 500
     full = np.stack((x, y, np.ones(4)), axis=1) @ POSES[pose].T
-    assert np.abs(np.array(found.corners) - full[:, :2] / full[:, 2:]).max() < 0.33  # two rays a side
+    assert (
+        np.abs(np.array(found.corners) - full[:, :2] / full[:, 2:]).max() < 0.33
+    )  # two rays a side
 
 
 def test_noise_is_no_hindrance(seen):

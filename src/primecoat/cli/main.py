@@ -6,6 +6,7 @@ from typing import Annotated
 
 import typer
 
+from primecoat.cli.card import card
 from primecoat.cli.changing import apply, plan, recover, undo
 from primecoat.cli.compare import compare
 from primecoat.cli.config import config
@@ -53,6 +54,7 @@ for verb in (
     *(swatch, corrections, compare, match),
 ):
     app.command()(verb)
+app.add_typer(card, name="card", help="Write a test card, and read a render of it.")
 app.add_typer(config, name="config", help="Write, check and try OpenColorIO configs.")
 
 

@@ -4,6 +4,7 @@ A survey of many or large pictures measures them in spawned worker processes; a 
 it needs the usual ``if __name__ == "__main__":`` guard.
 """
 
+from primecoat.workflow.card import read_card, write_card
 from primecoat.workflow.changing import apply, bake_share, plan, recover, undo
 from primecoat.workflow.colours import gains, swatch
 from primecoat.workflow.comparing import compare
@@ -31,6 +32,7 @@ __all__ = [
     "match",
     "measure_share",
     "plan",
+    "read_card",
     "read_config",
     "recover",
     "report",
@@ -41,5 +43,6 @@ __all__ = [
     "swatch",
     "undo",
     "why",
+    "write_card",
     "write_config",
 ]

@@ -33,6 +33,7 @@ from primecoat.proof.card.inputs import (
     WARM_SURFACES,
 )
 from primecoat.proof.card.layout import EMISSIONS, MAIN, PATCHES, direction, share
+from primecoat.proof.card.model import NOT_THERE
 
 Values = NDArray[np.float64]
 """Shape (fields, 3)."""
@@ -45,7 +46,7 @@ KELVIN_READ: Final = "kelvin"
 KELVIN_RAW: Final = "kelvin_not_converted"
 KELVIN_BARE: Final = "kelvin_not_adapted"
 IGNORED: Final = "ignored"
-ABSENT: Final = "not_there"
+ABSENT: Final = NOT_THERE
 CUT: Final = "_cut_at_1"
 
 WORDS: Final[dict[str, str]] = {
@@ -113,7 +114,10 @@ def candidates(working: str, config: str) -> Mapping[str, tuple[Candidate, ...]]
     def ways(values: Values, readings: Iterable[str], factor: float = 1.0) -> tuple[Candidate, ...]:
         return _merged((name, factor * read_as(values, name, working, config)) for name in readings)
 
-    colours = ways(codes, _COLOURS, front)
+    colours = (
+        *ways(codes, _COLOURS, front),
+        Candidate(readings=(ABSENT,), values=np.zeros(codes.shape)),
+    )
     return {
         **{key: colours for key, given in INPUTS.items() if given.colour_picture},
         "grey_data": _merged(

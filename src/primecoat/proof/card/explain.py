@@ -29,6 +29,9 @@ from primecoat.proof.card.model import ViewChoice
 from primecoat.proof.card.sample import Look
 from primecoat.proof.card.views import shown
 
+Seen = Mapping[bool, Mapping[str, Look]]
+"""What each input looks like, by whether the numbers are taken for display codes."""
+
 _KEPT: Final = 15.0
 """Ways whose log likelihood is this much below the best are given up."""
 
@@ -61,16 +64,17 @@ class Way:
 
 
 def views_that_fit(
-    looks: Mapping[str, Look],
+    seen: Seen,
     views: tuple[ViewChoice, ...],
     space: str,
     *,
     whole: bool,
 ) -> tuple[tuple[ViewChoice, Fit], ...]:
     """Return the views that explain the white wedge, best first, with their fits."""
-    look = looks["white"]
     found = []
     for view in views:
+        looks = seen[view.baked]
+        look = looks["white"]
         deviation = _spread(look, looks, view, whole)
         show = _show(space, view, space, whole)
         found.append((view, best_fit(look, deviation, white_wedge(), show)))
@@ -79,7 +83,7 @@ def views_that_fit(
 
 
 def ways(
-    looks: Mapping[str, Look],
+    seen: Seen,
     views: tuple[tuple[ViewChoice, Fit], ...],
     workings: tuple[str, ...],
     space: str | None,
@@ -91,8 +95,8 @@ def ways(
 
     Parameters
     ----------
-    looks
-        What is seen.
+    seen
+        What is seen, by whether a view is baked in: display codes are cut off at 0 and 1.
     views
         Views that explain the wedge.
     workings
@@ -111,6 +115,7 @@ def ways(
     for view, wedge in views:
         if wedge.log_likelihood < best - 4 * _KEPT:
             continue
+        looks = seen[view.baked]
         for working in workings:
             show = _show(working, view, space or working, whole)
             fits = _fits(looks, working, config, view, wedge.stops, show, whole)

@@ -1,8 +1,8 @@
 """Where every patch of the card stands, which way it faces, and which lights there are.
 
 The card faces +z, x is right, y is up; one unit is the distance of two patches. Lamps shine along
-the card and a little from behind, so that only patches that are turned to them get their light;
-the main light does not reach those. So each patch has one light, and its value is a product.
+the card, so that only patches that are turned to them get their light; the main light does not
+reach those. So each patch has one light, and its value is a product.
 """
 
 from __future__ import annotations
@@ -28,7 +28,8 @@ OUTER: Final = (5.7, 3.7)
 PLATE: Final = (7.0, 5.0)
 """Half width and height of the white frame inside, of the frame outside, of the black plate."""
 
-PLATE_DEPTH: Final = -0.4
+PLATE_DEPTH: Final = -0.5
+"""Behind the lowest corner of every patch."""
 MARK_DEPTH: Final = 0.02
 MARK: Final = 0.12
 """Half side of a black mark on the frame."""
@@ -98,8 +99,8 @@ def direction(tilt: float, azimuth: float) -> Vector:
 
 
 MAIN: Final = (45.0, 120.0)
-LAMP: Final = (93.0, 210.0)
-WARM: Final = (93.0, 30.0)
+LAMP: Final = (90.0, 210.0)
+WARM: Final = (90.0, 30.0)
 """Tilt and azimuth of the directions to the three distant lights."""
 
 LAMP_FACE: Final = (60.0, 255.0)

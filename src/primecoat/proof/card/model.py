@@ -10,6 +10,8 @@ Standing = Literal["settled", "likely", "ambiguous", "unknown"]
 
 NO_VIEW = "none"
 UNKNOWN = "unknown"
+NOT_THERE = "not_there"
+"""The reading of an input that left no light in the picture."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,6 +111,11 @@ class InputReading:
         best = self.answers[0]
         return self.made_as in (best.reading, *best.same)
 
+    @property
+    def seen_at_all(self) -> bool:
+        """Whether it is in the picture: some programs hide what others show."""
+        return self.reading != NOT_THERE
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CardReading:
@@ -156,6 +163,11 @@ class CardReading:
     misfit: float
     inputs: tuple[InputReading, ...]
     config: str
+
+    @property
+    def ready(self) -> bool:
+        """Whether every input that is in the picture was surely read as it was made."""
+        return all(one.as_made for one in self.inputs if one.seen_at_all)
 
 
 def standing_of(confidence: float) -> Standing:

@@ -10,7 +10,9 @@ from numpy.typing import NDArray
 from primecoat.colour.ids import SPACES
 from primecoat.colour.ocio import DEFAULT_CONFIG
 from primecoat.errors import UseError
+from primecoat.images.colour_layers import colour_layers
 from primecoat.images.oiio import read_pixels
+from primecoat.images.oiio_stream import read_parts
 from primecoat.proof.card.explain import Way, nothing_fits, shares, views_that_fit, ways
 from primecoat.proof.card.find import find_card
 from primecoat.proof.card.inputs import INPUTS, Given
@@ -56,7 +58,10 @@ def read_card(
     picture, whole = _numbers(path)
     tried = choices(config, space=space, views=views)
     place = find_card(picture, path.name)
-    looks = look_at(picture, place.to_picture)
+    looks = {
+        False: look_at(picture, place.to_picture),
+        True: look_at(np.clip(picture, 0.0, 1.0), place.to_picture),
+    }
     scene = space if space is not None and SPACES[space].referred == "scene" else None
     workings = WORKING_SPACES
     if scene is not None and SPACES[scene].linear and scene not in workings:
@@ -66,6 +71,7 @@ def read_card(
     weights = shares([way.log_likelihood for way in found]) if found else []
     view, view_share = _best_view(found, weights)
     working = _working(found, weights)
+    baked = view.view.baked if view else False
     height, width = picture.shape[:2]
     return CardReading(
         path=path,
@@ -80,21 +86,26 @@ def read_card(
         working_standing=standing_of(working[0].confidence) if working else "unknown",
         stops=view.wedge.stops - float(np.log2(STRENGTHS["main"])) if view else None,
         misfit=view.wedge.misfit if view else float("inf"),
-        inputs=tuple(_input(given, looks[key], found, weights) for key, given in INPUTS.items()),
+        inputs=tuple(
+            _input(given, looks[baked][key], found, weights) for key, given in INPUTS.items()
+        ),
         config=config,
     )
 
 
 def _numbers(path: Path) -> tuple[NDArray[np.float32], bool]:
     """Return the numbers of a render, shape (height, width, 3), and whether they were whole."""
-    pixels = read_pixels(path)
-    if pixels.shape[2] < 3:
+    layers = [one for one in colour_layers(read_parts(path)[0].channels) if len(one.channels) == 3]
+    if not layers:
         raise UseError(
-            f"{path} is grey: it has no colour to tell readings by.", "Render the card in colour."
+            f"{path} has no colour to tell readings by: it has no red, green and blue.",
+            "Render the card in colour.",
         )
+    layer = next((one for one in layers if not one.name), layers[0])
+    pixels = read_pixels(path)
     whole = pixels.dtype.kind == "u"
     scale = np.float32(1 / np.iinfo(pixels.dtype).max) if whole else np.float32(1)
-    return np.asarray(pixels[..., :3], np.float32) * scale, whole
+    return np.asarray(pixels[..., list(layer.channels)], np.float32) * scale, whole
 
 
 def _best_view(found: tuple[Way, ...], weights: list[float]) -> tuple[Way | None, float]:
