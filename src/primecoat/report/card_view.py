@@ -82,4 +82,7 @@ def _read_as(one: InputReading) -> str:
     if one.standing == "ambiguous":
         told = [answer for answer in one.answers if answer.confidence > 0.01]
         return " or ".join(f"{words_of(a.reading)} ({a.confidence:.0%})" for a in told)
-    return words_of(one.answers[0].reading)
+    best = one.answers[0]
+    same = ", ".join(words_of(name) for name in best.same)
+    told = words_of(best.reading)
+    return f"{told} (here the same as {same})" if same and not one.as_made else told

@@ -13,13 +13,13 @@ from primecoat.proof.card import read_card as read_render
 from primecoat.proof.card import write_card as write_scenes
 
 
-def write_card(folder: Path, *, config: str | None = None) -> WrittenCard:
+def write_card(folder: Path | str, *, config: str | None = None) -> WrittenCard:
     """Write the test card into a new folder; see :func:`primecoat.proof.card.write.write_card`."""
-    return write_scenes(folder, config=config_name(config))
+    return write_scenes(Path(folder), config=config_name(config))
 
 
 def read_card(
-    render: Path,
+    render: Path | str,
     *,
     space: str | None = None,
     views: tuple[str, ...] = (),
@@ -45,4 +45,4 @@ def read_card(
     known = None if space is None else identify(load_config(used), space).reading
     if space is not None and (known is None or known == DATA):
         raise UseError(f"There is no colour space {space!r}.", f"Use one of: {', '.join(SPACES)}.")
-    return read_render(render, space=known, views=views, config=used)
+    return read_render(Path(render), space=known, views=views, config=used)

@@ -89,8 +89,8 @@ class Candidate:
     values: Values
 
     def named(self, made_as: str) -> str:
-        """Return the name it goes by: what the input was made as, if it is that."""
-        return made_as if made_as in self.readings else self.readings[0]
+        """Return the name it goes by: what the input was made as, or data, if it is that."""
+        return next((n for n in (made_as, DATA) if n in self.readings), self.readings[0])
 
 
 def read_as(values: Values, reading: str, working: str, config: str) -> Values:

@@ -1,8 +1,8 @@
 """Where every patch of the card stands, which way it faces, and which lights there are.
 
 The card faces +z, x is right, y is up; one unit is the distance of two patches. Lamps shine along
-the card, so that only patches that are turned to them get their light; the main light does not
-reach those. So each patch has one light, and its value is a product.
+the card and half a degree from behind, so that only patches that are turned to them get their
+light; the main light does not reach those. So each patch has one light, and its value is a product.
 """
 
 from __future__ import annotations
@@ -99,8 +99,8 @@ def direction(tilt: float, azimuth: float) -> Vector:
 
 
 MAIN: Final = (45.0, 120.0)
-LAMP: Final = (90.0, 210.0)
-WARM: Final = (90.0, 30.0)
+LAMP: Final = (90.5, 210.0)
+WARM: Final = (90.5, 30.0)
 """Tilt and azimuth of the directions to the three distant lights."""
 
 LAMP_FACE: Final = (60.0, 255.0)
