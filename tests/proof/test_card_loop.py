@@ -94,6 +94,15 @@ def test_two_ways_to_the_same_picture_are_both_told(seen):
     assert told.working_standing == "settled"
 
 
+def test_what_a_format_cannot_hold_is_not_there_and_no_misreading(seen):
+    """As from glTF: no environment, no temperature, no float picture; all else right."""
+    lacks = ("environment", "light_by_temperature", "float_color")
+    read = dict.fromkeys(lacks, "not_there")
+    found = seen(Program(name="gltf", working="ap1", read=read, view=ACES_2, eight_bit=True))
+    assert {one.key for one in found.inputs if not one.seen_at_all} == set(lacks)
+    assert found.ready
+
+
 @pytest.mark.parametrize("view", [ACES_2, PLAIN, None])
 def test_what_is_on_no_list_is_unknown_and_not_the_next_best(seen, view):
     """Gamma 1.8, read by hand-made curves, and light without red are no reading that is tried."""

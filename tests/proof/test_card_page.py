@@ -37,7 +37,7 @@ def terminal(capsys, monkeypatch):
 def shown() -> str:
     blocks = re.findall(r"^```text\n(.*?)^```", PAGE.read_text("utf-8"), re.MULTILINE | re.DOTALL)
     [block] = [one for one in blocks if one.startswith("working space")]
-    return block
+    return str(block)
 
 
 def test_the_picture_of_the_page_is_read_as_the_page_says(terminal):

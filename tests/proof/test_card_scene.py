@@ -109,6 +109,36 @@ def _hit(square, start, way) -> bool:
     return bool(far > 1e-6 and 0 <= at @ u / (u @ u) <= 1 and 0 <= at @ v / (v @ v) <= 1)
 
 
+def test_gltf_has_the_same_squares_camera_and_lights(card, card_folder):
+    """By the byte layout of glTF 2.0: float32 positions, quaternions x, y, z, w."""
+    document = json.loads((card_folder / "card.gltf").read_text("utf-8"))
+    data = (card_folder / "card.bin").read_bytes()
+    nodes = {node["name"]: node for node in document["nodes"]}
+    left_out = {"patch_float_color"}
+    for square in card.squares:
+        if square.name in left_out:
+            continue
+        mesh = document["meshes"][nodes[square.name]["mesh"]]["primitives"][0]
+        accessor = document["accessors"][mesh["attributes"]["POSITION"]]
+        view = document["bufferViews"][accessor["bufferView"]]
+        points = np.frombuffer(data, "<f4", 12, view["byteOffset"]).reshape(4, 3)
+        np.testing.assert_allclose(points, square.corners, atol=1e-6)
+    for name, (way, _, _) in card.lights.items():
+        node = nodes.get(name.replace("_", " "))
+        if node is None:
+            assert name == "warm_light"
+            continue
+        x, y, z, w = node["rotation"]
+        turned = np.array([2 * (x * z + w * y), 2 * (y * z - w * x), 1 - 2 * (x * x + y * y)])
+        light = document["extensions"]["KHR_lights_punctual"]["lights"]
+        strength = light[node["extensions"]["KHR_lights_punctual"]["light"]]["intensity"]
+        np.testing.assert_allclose(turned * strength / np.pi, way, atol=1e-6)
+    [camera] = document["cameras"]
+    assert np.tan(camera["perspective"]["yfov"] / 2) == pytest.approx(card.half_height)
+    ratio = card.half_width / card.half_height
+    assert camera["perspective"]["aspectRatio"] == pytest.approx(ratio)
+
+
 @pytest.mark.parametrize("space", ["rec709", "ap1"])
 def test_the_record_tells_the_true_values(card, card_folder, space):
     """Against the renderer of the tests, which has its own curves and published matrices."""

@@ -84,5 +84,5 @@ def _read_as(one: InputReading) -> str:
         return " or ".join(f"{words_of(a.reading)} ({a.confidence:.0%})" for a in told)
     best = one.answers[0]
     same = ", ".join(words_of(name) for name in best.same)
-    told = words_of(best.reading)
-    return f"{told} (here the same as {same})" if same and not one.as_made else told
+    name = words_of(best.reading)
+    return f"{name} (here the same as {same})" if same and not one.as_made else name

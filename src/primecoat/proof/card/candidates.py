@@ -158,7 +158,7 @@ def lamp_patches(lamp: Candidate, constants: Candidate, given: str) -> Values:
     white = np.ones(3)
     made = np.array([white if n is None else constants.values[n] for n in surfaces])
     shares = np.array([share(patch) for patch in PATCHES if patch.given == given])
-    return shares[:, None] * made * lamp.values
+    return np.asarray(shares[:, None] * made * lamp.values)
 
 
 def _front() -> float:

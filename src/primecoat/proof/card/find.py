@@ -95,7 +95,7 @@ def _outlines(small: Grey) -> Iterator[tuple[Points, float]]:
     for step in _STEPS:
         level = step * bright
         for region in regions(small > level, int(_LEAST * small.size) + 16)[:4]:
-            four = _four_corners(region[:, ::-1] + 0.5)
+            four = _four_corners(np.asarray(region[:, ::-1] + 0.5, np.float64))
             if four is not None:
                 yield four, level
 
@@ -116,7 +116,8 @@ def _four_corners(points: Points) -> Points | None:
         return None
     four = np.array([a, b, c, d])
     middle = four.mean(axis=0)
-    return four + 0.5 * (four - middle) / np.linalg.norm(four - middle, axis=1, keepdims=True)
+    outward = (four - middle) / np.linalg.norm(four - middle, axis=1, keepdims=True)
+    return np.asarray(four + 0.5 * outward)
 
 
 def _best_pose(small: Grey, four: Points, level: float) -> Place | None:

@@ -59,7 +59,7 @@ def spread(look: Look, white: float, *, baked: bool, whole: bool) -> Values:
         left_out = np.hypot(LIGHT_ERROR * np.abs(look.mean), BLACK_ERROR * white)
         if whole:
             left_out = np.hypot(left_out, CODE_ERROR)
-    return np.hypot(look.error, left_out)
+    return np.asarray(np.hypot(look.error, left_out))
 
 
 def fit_at(look: Look, deviation: Values, predicted: Values, stops: float) -> Fit:

@@ -221,7 +221,7 @@ def corners(patch: Patch) -> NDArray[np.float64]:
     flat = np.array([(-1, -1, 0), (1, -1, 0), (1, 1, 0), (-1, 1, 0)], float) * patch.half
     along = np.outer(flat @ axis, axis) * (1 - np.cos(turn))
     turned = flat * np.cos(turn) + np.cross(axis, flat) * np.sin(turn) + along
-    return turned + np.array([patch.x, patch.y, 0.0])
+    return np.asarray(turned + np.array([patch.x, patch.y, 0.0]))
 
 
 def fields(patch: Patch) -> tuple[tuple[float, float, float], ...]:

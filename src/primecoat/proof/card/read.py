@@ -63,7 +63,7 @@ def read_card(
         True: look_at(np.clip(picture, 0.0, 1.0), place.to_picture),
     }
     scene = space if space is not None and SPACES[space].referred == "scene" else None
-    workings = WORKING_SPACES
+    workings: tuple[str, ...] = WORKING_SPACES
     if scene is not None and SPACES[scene].linear and scene not in workings:
         workings = (*workings, scene)
     fitting = views_that_fit(looks, tried, scene or workings[0], whole=whole)

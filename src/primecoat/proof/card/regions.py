@@ -50,9 +50,9 @@ def regions(mask: NDArray[np.bool_], least: int) -> list[NDArray[np.int64]]:
             else:
                 here += 1
     roots = np.array([root(one) for one in range(len(rows))], int)
-    sizes = np.bincount(roots, weights=ends - starts, minlength=len(rows)) if len(rows) else []
+    sizes = np.bincount(roots, weights=ends - starts, minlength=len(rows))
     found = []
-    for label in np.argsort(-np.asarray(sizes), kind="stable"):
+    for label in np.argsort(-sizes, kind="stable"):
         if sizes[label] < least:
             break
         runs = np.nonzero(roots == label)[0]
