@@ -9,7 +9,6 @@ of a temperature is what usd-core returns. Views are OpenColorIO's.
 
 from __future__ import annotations
 
-import importlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
@@ -20,14 +19,10 @@ import numpy as np
 import PyOpenColorIO as ocio
 from numpy.typing import NDArray
 from tests.colour.reference import matrices, rows
+from tests.proof.card_rays import FINER, Met
+from tests.proof.loaded_card import Card, Floats, Square
 
 from primecoat.images.oiio import read_pixels, write_pixels
-
-Floats = NDArray[np.float64]
-
-Usd, UsdGeom, UsdLux, UsdShade = (
-    importlib.import_module(f"pxr.{name}") for name in ("Usd", "UsdGeom", "UsdLux", "UsdShade")
-)  # they ship no types
 
 STUDIO = "studio-config-v4.0.0_aces-v2.0_ocio-v2.5"
 OLDER = "studio-config-v2.1.0_aces-v1.3_ocio-v2.3"
@@ -35,10 +30,6 @@ SRGB = "sRGB - Display"
 ACES_2 = (STUDIO, SRGB, "ACES 2.0 - SDR 100 nits (Rec.709)")
 ACES_1 = (OLDER, SRGB, "ACES 1.0 - SDR Video")
 PLAIN = (STUDIO, SRGB, "Un-tone-mapped")
-
-WIDTH, HEIGHT = 700, 500
-FINER = 2
-"""Rays a side of a pixel."""
 
 SOURCE = "matrices__color-interop-forum-rec01.csv"
 
@@ -61,6 +52,12 @@ class Program:
         Name of a pose of the picture.
     eight_bit
         Whether the file holds 8-bit codes; else half floats.
+    noise
+        Standard deviation of each pixel, as a share of its light.
+    say
+        Whether the space of scene-linear numbers is told to the reader.
+    bounce
+        Whether light from patch to patch is in the picture.
     """
 
     name: str
@@ -72,17 +69,7 @@ class Program:
     eight_bit: bool = False
     noise: float = 0.01
     say: bool = True
-
-
-POSES: dict[str, Floats] = {
-    "straight": np.eye(3),
-    "rotated": np.array([[0.83, -0.30, 145.0], [0.30, 0.83, -55.0], [0, 0, 1]]),
-    "small": np.array([[0.55, 0.0, 60.0], [0.0, 0.55, 150.0], [0, 0, 1]]),
-    "perspective": np.array([[0.9, -0.02, 40.0], [0.03, 0.86, 25.0], [8e-5, -6e-5, 1]]),
-    "upside_down": np.array([[-0.98, 0.03, 690.0], [-0.03, -0.98, 500.0], [0, 0, 1]]),
-    "mirrored": np.array([[-0.95, 0.0, 680.0], [0.0, 0.95, 12.0], [0, 0, 1]]),
-}
-"""From pixels of the camera's own picture to pixels of the picture that is handed in."""
+    bounce: bool = False
 
 
 # --- what a reading does to numbers
@@ -124,202 +111,101 @@ def numbers_read(values: Floats, reading: str, working: str) -> Floats:
     return np.asarray(_uncurved(values, curve) @ _to_working(primaries, working).T)
 
 
-# --- the card as it was written
-
-
-@dataclass(frozen=True, kw_only=True)
-class Square:
-    """A square of the layer: corners, its material's inputs, and the picture that it takes."""
-
-    name: str
-    corners: Floats
-    base: Floats
-    emission: Floats
-    picture: str
-    slot: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class Card:
-    """The layer as it is rendered."""
-
-    folder: Path
-    squares: tuple[Square, ...]
-    lights: dict[str, tuple[Floats, Floats, float | None]]
-    eye: Floats
-    half_width: float
-    half_height: float
-    sky: float
-
-
-def load_card(folder: Path) -> Card:
-    """Read ``card.usda``."""
-    stage = Usd.Stage.Open(str(folder / "card.usda"))
-    cache_of = UsdGeom.XformCache()
-    squares, lights = [], {}
-    for prim in stage.Traverse():
-        if prim.IsA(UsdGeom.Mesh):
-            squares.append(_square(prim))
-        elif prim.IsA(UsdLux.DistantLight):
-            light = UsdLux.DistantLight(prim)
-            turned = np.array(cache_of.GetLocalToWorldTransform(prim))
-            warm = light.GetEnableColorTemperatureAttr().Get()
-            lights[prim.GetName()] = (
-                turned[2, :3] * (light.GetIntensityAttr().Get() / np.pi),
-                np.array(light.GetColorAttr().Get(), float),
-                light.GetColorTemperatureAttr().Get() if warm else None,
-            )
-    camera = UsdGeom.Camera(stage.GetPrimAtPath("/card/camera"))
-    focal = camera.GetFocalLengthAttr().Get()
-    return Card(
-        folder=folder,
-        squares=tuple(squares),
-        lights=lights,
-        eye=np.array(cache_of.GetLocalToWorldTransform(camera.GetPrim()))[3, :3],
-        half_width=camera.GetHorizontalApertureAttr().Get() / 2 / focal,
-        half_height=camera.GetVerticalApertureAttr().Get() / 2 / focal,
-        sky=UsdLux.DomeLight(stage.GetPrimAtPath("/card/sky")).GetIntensityAttr().Get(),
-    )
-
-
-def _square(prim: Any) -> Square:
-    material = UsdShade.MaterialBindingAPI(prim).ComputeBoundMaterial()[0]
-    shader = material.ComputeSurfaceSource()[0]
-    picture, slot = "", ""
-    for name in ("diffuseColor", "metallic", "normal"):
-        entry = shader.GetInput(name)
-        if entry and entry.HasConnectedSource():
-            reader = UsdShade.Shader(entry.GetConnectedSources()[0][0].source.GetPrim())
-            picture, slot = reader.GetInput("file").Get().path, name
-    base, emission = (shader.GetInput(name) for name in ("diffuseColor", "emissiveColor"))
-    return Square(
-        name=prim.GetName(),
-        corners=np.array(UsdGeom.Mesh(prim).GetPointsAttr().Get(), float),
-        base=np.array(base.Get() or (1, 1, 1), float),
-        emission=np.array(emission.Get() if emission else (0, 0, 0), float),
-        picture=picture,
-        slot=slot,
-    )
-
-
-# --- which field each ray meets
-
-
-@dataclass(frozen=True)
-class Met:
-    """For each ray the field it meets: four a square, then the environment's three."""
-
-    fields: NDArray[np.int32]
-    shape: tuple[int, int]
-
-
-def trace(card: Card, pose: str) -> Met:
-    """Return what the camera sees in a pose."""
-    back = np.linalg.inv(POSES[pose])
-    step = (np.arange(WIDTH * FINER) + 0.5) / FINER, (np.arange(HEIGHT * FINER) + 0.5) / FINER
-    px, py = np.meshgrid(*step)
-    full = np.stack((px, py, np.ones_like(px)), axis=-1) @ back.T
-    x, y = full[..., 0] / full[..., 2], full[..., 1] / full[..., 2]
-    ways = np.stack(
-        (
-            (2 * x / WIDTH - 1) * card.half_width,
-            (1 - 2 * y / HEIGHT) * card.half_height,
-            -np.ones_like(x),
-        ),
-        axis=-1,
-    )
-    nearest = np.full(x.shape, np.inf)
-    found = _sky_fields(ways, 4 * len(card.squares))
-    for number, square in enumerate(card.squares):
-        window = _window(square.corners, card, POSES[pose])
-        if window is None:
-            continue
-        rays = ways[window]
-        origin, u, v = square.corners[0], *(square.corners[n] - square.corners[0] for n in (1, 3))
-        normal = np.cross(u, v)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            far = (origin - card.eye) @ normal / (rays @ normal)
-            at = card.eye + far[..., None] * rays - origin
-            across, up = at @ u / (u @ u), at @ v / (v @ v)
-            hit = (across >= 0) & (across <= 1) & (up >= 0) & (up <= 1) & (far < nearest[window])
-        part = np.where(up >= 0.5, 0, 2) + np.where(across >= 0.5, 1, 0)
-        found[window] = np.where(hit, 4 * number + part, found[window])
-        nearest[window] = np.where(hit, far, nearest[window])
-    return Met(found.astype(np.int32), (HEIGHT, WIDTH))
-
-
-def _sky_fields(ways: Floats, first: int) -> NDArray[np.int64]:
-    """Bright, dark and nothing of the environment; -z is at the edges of the picture.
-
-    Source of the orientation, from memory: OpenEXR documentation, "Latitude-Longitude Map".
-    """
-    unit = ways / np.linalg.norm(ways, axis=-1, keepdims=True)
-    behind = -unit[..., 2] > np.cos(np.radians(28.0))
-    return np.where(behind, np.where(unit[..., 1] > 0, first, first + 1), first + 2)
-
-
-def _window(corners: Floats, card: Card, pose: Floats) -> tuple[slice, slice] | None:
-    ray = corners - card.eye
-    x = (ray[:, 0] / -ray[:, 2] / card.half_width + 1) / 2 * WIDTH
-    y = (1 - ray[:, 1] / -ray[:, 2] / card.half_height) / 2 * HEIGHT
-    full = np.stack((x, y, np.ones(4)), axis=1) @ pose.T
-    pixels = full[:, :2] / full[:, 2:] * FINER
-    low = np.maximum(np.floor(pixels.min(axis=0)).astype(int) - 2, 0)
-    high = np.ceil(pixels.max(axis=0)).astype(int) + 2
-    if (high <= 0).any() or low[0] >= WIDTH * FINER or low[1] >= HEIGHT * FINER:
-        return None
-    return slice(int(low[1]), int(high[1])), slice(int(low[0]), int(high[0]))
-
-
 # --- light
 
 
 def shade(card: Card, program: Program) -> Floats:
     """Return the light of every field, linear in the working space, shape (fields, 3)."""
-    out = [_square_fields(card, square, program) for square in card.squares]
+    matt = [_reflects(card, square, program) for square in card.squares]
+    out = np.concatenate(
+        [
+            base * _received(card, square, normals, program) + _shines(square, program)
+            for square, (base, normals) in zip(card.squares, matt, strict=True)
+        ]
+    )
+    if program.bounce:
+        out = out + np.concatenate([base for base, _ in matt]) * (factors(card) @ out)
     pixels = read_pixels(card.folder / "textures/card_environment.exr").astype(float)
-    rows_of, _ = pixels.shape[:2]
-    sky = np.array([pixels[rows_of // 2 - 5, 0], pixels[rows_of // 2 + 5, 0], (0, 0, 0)])
-    if _is_there(program, "environment"):
-        reading = program.read.get("environment", "lin_rec709_scene")
-        out.append(card.sky * numbers_read(sky, reading, program.working))
-    else:
-        out.append(np.zeros((3, 3)))
-    return np.concatenate(out)
+    middle = len(pixels) // 2
+    sky = np.array([pixels[middle - 5, 0], pixels[middle + 5, 0], (0, 0, 0)])
+    reading = program.read.get("environment", "lin_rec709_scene")
+    return np.concatenate((out, card.sky * numbers_read(sky, reading, program.working)))
 
 
-def _is_there(program: Program, key: str) -> bool:
-    return program.read.get(key) != "not_there"
-
-
-def _square_fields(card: Card, square: Square, program: Program) -> Floats:
-    c = square.corners
-    flat = np.cross(c[1] - c[0], c[3] - c[0])
-    normals = np.tile(flat / np.linalg.norm(flat), (4, 1))
+def _reflects(card: Card, square: Square, program: Program) -> tuple[Floats, Floats]:
+    """Return what the fields of a square reflect, and their normals."""
+    normals = np.tile(square.normal, (4, 1))
     base = np.tile(_constant(square.base, program), (4, 1))
-    matt = np.ones((4, 1))
-    if square.picture:
-        key, values = _picture(card.folder, square.picture)
-        made = _made_as(key)
-        reading = program.read.get(key, made)
-        match square.slot:
-            case "diffuseColor":
-                base = numbers_read(values, reading, program.working)
-            case "metallic":
-                matt = 1 - numbers_read(values, reading, "rec709")[:, :1]
-            case "normal":
-                down = reading.endswith("_green_down")
-                bare = reading.removesuffix("_green_down")
-                normals = numbers_read(values, bare, "rec709") * 2 - 1
-                normals[:, 1] *= -1 if down else 1
-                normals /= np.linalg.norm(normals, axis=1, keepdims=True)
+    if not square.picture:
+        return base, normals
+    key, values = _picture(card.folder, square.picture)
+    reading = program.read.get(key, _made_as(key))
+    match square.slot:
+        case "diffuseColor":
+            base = numbers_read(values, reading, program.working)
+        case "metallic":
+            base = base * (1 - numbers_read(values, reading, "rec709")[:, :1])
+        case "normal":
+            bare = reading.removesuffix("_green_down")
+            normals = numbers_read(values, bare, "rec709") * 2 - 1
+            normals[:, 1] *= 1 if bare == reading else -1
+            normals /= np.linalg.norm(normals, axis=1, keepdims=True)
+    return base, normals
+
+
+def _received(card: Card, square: Square, normals: Floats, program: Program) -> Floats:
     light = np.zeros((4, 3))
     for name, (way, _, _) in card.lights.items():
-        facing = flat @ way > 0  # a surface is not lit from behind
+        facing = square.normal @ way > 0  # a surface is not lit from behind
         light += facing * np.maximum(normals @ way, 0)[:, None] * _light(card, name, program)
-    shines = program.read.get("emission", "lin_rec709_scene")
-    emission = numbers_read(square.emission, shines, program.working)
-    return base * matt * light + emission
+    return light
+
+
+def _shines(square: Square, program: Program) -> Floats:
+    reading = program.read.get("emission", "lin_rec709_scene")
+    return numbers_read(square.emission, reading, program.working)
+
+
+@cache
+def factors(card: Card) -> Floats:
+    """Return how much of each field's light falls on each other, shape (fields, fields).
+
+    Form factors in parts of squares, nothing in the way: an upper bound. At the receiver the
+    middle ninth of a field counts, as it is looked at.
+    """
+    parts = [_parts(square, 6) for square in card.squares]
+    at = np.concatenate([points for points, _ in parts])
+    sizes = np.concatenate([np.full(len(points), size) for points, size in parts])
+    normals = np.concatenate([np.tile(s.normal, (144, 1)) for s in card.squares])
+    found = np.zeros((4 * len(card.squares),) * 2)
+    for number, square in enumerate(card.squares):
+        received, _ = parts[number]
+        for field_number, spots in enumerate(received.reshape(4, 6, 6, 3)):
+            for spot in spots[2:4, 2:4].reshape(-1, 3):
+                way = at - spot
+                square_of = np.maximum((way**2).sum(axis=1), 1e-12)
+                cosines = np.maximum(way @ square.normal, 0) * np.maximum(
+                    -(way * normals).sum(axis=1), 0
+                )
+                given = cosines / square_of**2 * sizes / np.pi
+                given[144 * number : 144 * (number + 1)] = 0
+                found[4 * number + field_number] += given.reshape(-1, 36).sum(axis=1) / 4
+    return found
+
+
+def _parts(square: Square, count: int) -> tuple[Floats, float]:
+    """Return the middles of the parts of a square's four fields in turn, and the area of one."""
+    c = square.corners
+    u, v = c[1] - c[0], c[3] - c[0]
+    steps = (np.arange(count) + 0.5) / (2 * count)
+    points = [
+        c[0] + (left + across) * u + (low + up) * v
+        for left, low in ((0, 0.5), (0.5, 0.5), (0, 0), (0.5, 0))
+        for across in steps
+        for up in steps
+    ]
+    area = float(np.linalg.norm(np.cross(u, v))) / (4 * count * count)
+    return np.array(points), area
 
 
 def _constant(value: Floats, program: Program) -> Floats:

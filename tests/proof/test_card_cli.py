@@ -7,7 +7,9 @@ import json
 import numpy as np
 import pytest
 from tests.cli.terminal import Terminal
-from tests.proof.card_renderer import ACES_1, Program, load_card, render, trace, write
+from tests.proof.card_rays import trace
+from tests.proof.card_renderer import ACES_1, Program, render, write
+from tests.proof.loaded_card import load_card
 
 import primecoat
 from primecoat.images.oiio import write_pixels

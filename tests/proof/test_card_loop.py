@@ -7,16 +7,9 @@ from functools import cache
 
 import numpy as np
 import pytest
-from tests.proof.card_renderer import (
-    ACES_2,
-    PLAIN,
-    POSES,
-    Program,
-    load_card,
-    render,
-    trace,
-    write,
-)
+from tests.proof.card_rays import POSES, trace
+from tests.proof.card_renderer import ACES_2, PLAIN, Program, render, write
+from tests.proof.loaded_card import load_card
 from tests.proof.programs import BLIND_TO_NAMES, NOTHING_CONVERTED, PROGRAMS
 
 from primecoat.proof.card import read_card
@@ -136,13 +129,21 @@ def test_a_view_on_no_list_is_unknown(seen, card_folder, tmp_path):
 def test_the_frame_is_found_to_a_third_of_a_pixel(seen, card_folder, pose):
     card = load_card(card_folder)
     found = seen(Program(name=f"pose_{pose}", pose=pose))
-    flat = np.array([(-5.7, 3.7), (5.7, 3.7), (5.7, -3.7), (-5.7, -3.7)])
+    flat = np.array([(-5.7, 4.0), (5.7, 4.0), (5.7, -4.0), (-5.7, -4.0)])
     x = (flat[:, 0] / card.eye[2] / card.half_width + 1) / 2 * 700
     y = (1 - flat[:, 1] / card.eye[2] / card.half_height) / 2 * 500
     full = np.stack((x, y, np.ones(4)), axis=1) @ POSES[pose].T
     assert (
         np.abs(np.array(found.corners) - full[:, :2] / full[:, 2:]).max() < 0.33
     )  # two rays a side
+
+
+@pytest.mark.parametrize("number", range(0, 40, 5))
+def test_light_from_patch_to_patch_changes_no_answer(seen, number):
+    program = replace(PROGRAMS[number], name=f"bounce_{number}", bounce=True)
+    for one in seen(program).inputs:
+        assert one.standing in ("settled", "likely"), one
+        assert holds(one.answers[0], truth(program)[one.key]), one
 
 
 def test_noise_is_no_hindrance(seen):

@@ -7,7 +7,9 @@ from pathlib import Path
 
 import pytest
 from tests.cli.terminal import Terminal
-from tests.proof.card_renderer import ACES_2, Program, load_card, render, trace, write
+from tests.proof.card_rays import trace
+from tests.proof.card_renderer import ACES_2, Program, render, write
+from tests.proof.loaded_card import load_card
 
 ROOT = Path(__file__).parents[2]
 PAGE = ROOT / "docs" / "how-to" / "prove-it-with-a-test-card.md"

@@ -9,7 +9,8 @@ import MaterialX as mx
 import numpy as np
 import pytest
 from tests.colour.reference import matrices
-from tests.proof.card_renderer import SOURCE, Program, load_card, shade
+from tests.proof.card_renderer import SOURCE, Program, factors, shade
+from tests.proof.loaded_card import load_card
 
 from primecoat.errors import UseError
 from primecoat.images.oiio import read_pixels
@@ -83,6 +84,14 @@ def test_no_patch_shades_another(card):
                         s.name for s in card.squares if s is not square and _hit(s, start, way)
                     ]
                     assert not blocked, (patch.name, blocked)
+
+
+def test_light_from_patch_to_patch_is_little(card):
+    """One bounce, white on white, nothing in the way: less than one per cent of white."""
+    light = shade(card, Program(name="right", working="rec709"))[: 4 * len(card.squares)]
+    shown = [n for n, square in enumerate(card.squares) if square.name.startswith("patch_")]
+    received = (factors(card) @ light).reshape(-1, 4, 3)[shown]
+    assert 0 < received.max() < 0.01 * 2  # the main light makes white 2
 
 
 def _met(card, square, x, y):

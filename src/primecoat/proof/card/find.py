@@ -160,9 +160,11 @@ _ALL = _round(*_MIDDLE, 24)
 _BRIGHT: Final = _ALL[
     np.linalg.norm(_ALL[:, None] - np.array(MARKS)[None], axis=2).min(axis=1) > 0.35
 ]
-_DARK: Final = np.concatenate((_round(5.05, 3.04, 24), _round(6.05, 4.05, 24)))
+_DARK: Final = np.concatenate(
+    (_round(INNER[0] - 0.15, INNER[1] - 0.15, 24), _round(OUTER[0] + 0.35, OUTER[1] + 0.35, 24))
+)
 _BESIDE: Final = np.array(
-    [(x, 3.45) for x in (MARKS[0][0] + 0.5, MARKS[1][0] - 0.5, MARKS[1][0] + 0.5)]
+    [(x, MARKS[0][1]) for x in (MARKS[0][0] + 0.5, MARKS[1][0] - 0.5, MARKS[1][0] + 0.5)]
 )
 
 _REACH: Final = 0.22

@@ -23,17 +23,20 @@ temperature, or the environment seen through a window."""
 VERSION: Final = 1
 """Version of the layout; a render is read by the layout it was written with."""
 
-INNER: Final = (5.2, 3.2)
-OUTER: Final = (5.7, 3.7)
-PLATE: Final = (7.0, 5.0)
-"""Half width and height of the white frame inside, of the frame outside, of the black plate."""
+INNER: Final = (5.2, 3.5)
+OUTER: Final = (5.7, 4.0)
+PLATE: Final = (7.2, 5.4)
+"""Half width and height of the white frame inside, of the frame outside, of the black plate; of
+the frame as the card's camera sees it in the plane of the patches."""
 
 PLATE_DEPTH: Final = -0.5
 """Behind the lowest corner of every patch."""
-MARK_DEPTH: Final = 0.02
+FRAME_DEPTH: Final = 0.45
+"""The frame stands before every patch, so that none faces it and takes light from it."""
+MARK_DEPTH: Final = 0.46
 MARK: Final = 0.12
 """Half side of a black mark on the frame."""
-MARKS: Final = ((-5.45, 3.45), (-2.0, 3.45))
+MARKS: Final = ((-5.45, 3.75), (-2.0, 3.75))
 """Middles of the marks: they tell which way the card is turned, and whether it is mirrored."""
 
 WINDOW: Final = 0.45
@@ -110,8 +113,8 @@ WARM_FACE: Final = (60.0, 345.0)
 WEDGE_TILTS: Final = (45.0, 8.0, -8.0, -21.5, -33.5, -39.3)
 """Tilts of the white patches of the grey wedge, towards the azimuth of the main light."""
 
-EMISSIONS: Final = (0.04, 0.12, 0.36, 1.0, 2.5, 6.0)
-"""Neutral emission of the exposure wedge."""
+EMISSIONS: Final = (6.0, 2.5, 1.0, 0.36, 0.12, 0.04)
+"""Neutral emission of the exposure wedge; the brightest lie by patches that are turned away."""
 
 LIGHTS: Final[dict[Group, tuple[float, float]]] = {"main": MAIN, "lamp": LAMP, "warm": WARM}
 
@@ -248,15 +251,19 @@ def plates() -> tuple[tuple[str, float, float, float, float, float], ...]:
     (x, up), (_, down) = WINDOWS
     left, right = x - WINDOW, x + WINDOW
     z = PLATE_DEPTH
-    frame = (
-        ("frame_top", -wide, wide, in_high, high, 0.0),
-        ("frame_bottom", -wide, wide, -high, -in_high, 0.0),
-        ("frame_left", -wide, -in_wide, -in_high, in_high, 0.0),
-        ("frame_right", in_wide, wide, -in_high, in_high, 0.0),
+    frame = _standing_at(
+        FRAME_DEPTH,
+        ("frame_top", -wide, wide, in_high, high),
+        ("frame_bottom", -wide, wide, -high, -in_high),
+        ("frame_left", -wide, -in_wide, -in_high, in_high),
+        ("frame_right", in_wide, wide, -in_high, in_high),
     )
-    marks = (
-        (f"mark_{n}", mx - MARK, mx + MARK, my - MARK, my + MARK, MARK_DEPTH)
-        for n, (mx, my) in enumerate(MARKS)
+    marks = _standing_at(
+        MARK_DEPTH,
+        *(
+            (f"mark_{n}", mx - MARK, mx + MARK, my - MARK, my + MARK)
+            for n, (mx, my) in enumerate(MARKS)
+        ),
     )
     back = (
         ("plate_left", -far, left, -tall, tall, z),
@@ -266,3 +273,14 @@ def plates() -> tuple[tuple[str, float, float, float, float, float], ...]:
         ("plate_bottom", left, right, -tall, down - WINDOW, z),
     )
     return (*frame, *marks, *back)
+
+
+def _standing_at(
+    z: float, *parts: tuple[str, float, float, float, float]
+) -> tuple[tuple[str, float, float, float, float, float], ...]:
+    """Return parts at a depth, of such a size that the camera sees them where they are said to be."""
+    scale = (CAMERA - z) / CAMERA
+    return tuple(
+        (name, left * scale, right * scale, low * scale, high * scale, z)
+        for name, left, right, low, high in parts
+    )
