@@ -271,8 +271,10 @@ def render(card: Card, met: Met, program: Program, seed: int) -> NDArray[Any]:
     """Return the picture a program makes, shape (height, width, 3)."""
     light = shade(card, program) * 2.0**program.stops
     height, width = met.shape
-    fine = light.astype(np.float32)[met.fields]
-    mean = fine.reshape(height, FINER, width, FINER, 3).mean(axis=(1, 3))
+    parts = [(row, column) for row in range(FINER) for column in range(FINER)]
+    mean = np.zeros((height, width, 3), np.float32)
+    for row, column in parts:
+        mean += light.astype(np.float32)[met.fields[row::FINER, column::FINER]] / len(parts)
     chance = np.random.default_rng(seed)
     noisy = mean * (1 + program.noise * chance.standard_normal(mean.shape, np.float32))
     shown = noisy if program.view is None else _through(noisy, program)

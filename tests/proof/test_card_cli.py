@@ -58,6 +58,12 @@ def test_document_of_a_right_render(terminal, renders):
         "config": None,
         "standing": "settled",
         "confidence": pytest.approx(1.0, abs=1e-3),
+        "candidates": [
+            {
+                "names": [{"display": "", "view": "none"}],
+                "confidence": pytest.approx(1.0, abs=1e-3),
+            }
+        ],
     }
     assert document["working_space"]["reading"] == "lin_ap1_scene"
     assert [one["key"] for one in document["inputs"]] == list(INPUTS)

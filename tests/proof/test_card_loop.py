@@ -96,6 +96,22 @@ def test_what_a_format_cannot_hold_is_not_there_and_no_misreading(seen):
     assert found.ready
 
 
+def test_two_views_of_the_same_picture_are_both_told(seen):
+    """Nothing converted, straight to a P3 display, or all right in Rec.709 to an sRGB display."""
+    program = Program(
+        name="views", working="rec709", view=PLAIN, read=BLIND_TO_NAMES, eight_bit=True
+    )
+    found = seen(program)
+    assert found.view_standing == "ambiguous"
+    told = {name for choice, _ in found.views for name in choice.names}
+    assert {
+        ("sRGB - Display", "Un-tone-mapped"),
+        ("Display P3 - Display", "Un-tone-mapped"),
+    } <= told
+    for one in found.inputs:
+        assert any(holds(answer, truth(program)[one.key]) for answer in one.answers), one.key
+
+
 @pytest.mark.parametrize("view", [ACES_2, PLAIN, None])
 def test_what_is_on_no_list_is_unknown_and_not_the_next_best(seen, view):
     """Gamma 1.8, read by hand-made curves, and light without red are no reading that is tried."""
@@ -138,12 +154,26 @@ def test_the_frame_is_found_to_a_third_of_a_pixel(seen, card_folder, pose):
     )  # two rays a side
 
 
-@pytest.mark.parametrize("number", range(0, 40, 5))
+@pytest.mark.parametrize("number", range(1, 40, 8))
 def test_light_from_patch_to_patch_changes_no_answer(seen, number):
     program = replace(PROGRAMS[number], name=f"bounce_{number}", bounce=True)
     for one in seen(program).inputs:
         assert one.standing in ("settled", "likely"), one
         assert holds(one.answers[0], truth(program)[one.key]), one
+
+
+def test_pixels_without_a_number_are_left_out(seen, card_folder, tmp_path):
+    """NaN and infinity in some pixels change nothing; a field of them is open, not wrong."""
+    card = load_card(card_folder)
+    program = Program(name="holes")
+    picture = render(card, trace(card, "straight"), program, seed=2)
+    chance = np.random.default_rng(8)
+    picture[chance.random(picture.shape[:2]) < 0.02] = np.nan
+    picture[chance.random(picture.shape[:2]) < 0.02] = np.inf
+    picture[200:250, 350:405] = np.nan  # the 16-bit picture
+    found = {one.key: one for one in read_card(write(tmp_path, program, picture)).inputs}
+    assert found.pop("sixteen_bit_color").standing in ("ambiguous", "unknown")
+    assert all(one.as_made for one in found.values())
 
 
 def test_noise_is_no_hindrance(seen):

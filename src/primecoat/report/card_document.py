@@ -37,6 +37,13 @@ def card_document(found: CardReading) -> Document:
             "config": view.config or None if view else None,
             "standing": found.view_standing,
             "confidence": found.view_confidence,
+            "candidates": [
+                {
+                    "names": [{"display": d, "view": v} for d, v in choice.names],
+                    "confidence": share,
+                }
+                for choice, share in found.views
+            ],
         },
         "working_space": {
             "reading": working if firm else "unknown",

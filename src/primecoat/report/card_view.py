@@ -57,6 +57,8 @@ def _whole(found: CardReading, working: str | None) -> Table:
         table.add_row("view", "unknown: nothing tried explains the grey wedge")
     else:
         table.add_row("view", f"{found.view.words} ({_sure(found.view_confidence)})")
+        for choice, share in found.views[1:]:
+            table.add_row("", f"or {choice.words} ({_sure(share)})")
         others = [f"{view} on {display}" for display, view in found.view.names[1:]]
         if others:
             table.add_row("", f"the same: {'; '.join(others)}")

@@ -278,7 +278,7 @@ def plates() -> tuple[tuple[str, float, float, float, float, float], ...]:
 def _standing_at(
     z: float, *parts: tuple[str, float, float, float, float]
 ) -> tuple[tuple[str, float, float, float, float, float], ...]:
-    """Return parts at a depth, of such a size that the camera sees them where they are said to be."""
+    """Return parts at a depth, so large that the camera sees them where they are said to be."""
     scale = (CAMERA - z) / CAMERA
     return tuple(
         (name, left * scale, right * scale, low * scale, high * scale, z)

@@ -132,8 +132,10 @@ class CardReading:
         Whether the picture is mirrored.
     view
         How light became numbers; None if nothing tried explains the grey wedge.
-    view_standing, view_confidence
+    view_standing
         How firm that is.
+    views
+        All views that are left with their shares of the posterior, best first.
     working
         Working spaces that explain what is seen, best first.
     working_standing
@@ -156,13 +158,18 @@ class CardReading:
     mirrored: bool
     view: ViewChoice | None
     view_standing: Standing
-    view_confidence: float
+    views: tuple[tuple[ViewChoice, float], ...]
     working: tuple[Answer, ...]
     working_standing: Standing
     stops: float | None
     misfit: float
     inputs: tuple[InputReading, ...]
     config: str
+
+    @property
+    def view_confidence(self) -> float:
+        """Share of the best view; 0 without one."""
+        return self.views[0][1] if self.views else 0.0
 
     @property
     def ready(self) -> bool:

@@ -17,7 +17,7 @@ from primecoat.proof.card.explain import Way, nothing_fits, shares, views_that_f
 from primecoat.proof.card.find import find_card
 from primecoat.proof.card.inputs import INPUTS, Given
 from primecoat.proof.card.layout import STRENGTHS
-from primecoat.proof.card.model import Answer, CardReading, InputReading, standing_of
+from primecoat.proof.card.model import Answer, CardReading, InputReading, ViewChoice, standing_of
 from primecoat.proof.card.sample import Look, look_at
 from primecoat.proof.card.views import choices
 
@@ -69,7 +69,8 @@ def read_card(
     fitting = views_that_fit(looks, tried, scene or workings[0], whole=whole)
     found = ways(looks, fitting, workings, scene, config, whole=whole)
     weights = shares([way.log_likelihood for way in found]) if found else []
-    view, view_share = _best_view(found, weights)
+    ranked = _views(found, weights)
+    view = next((way for way in found if way.view == ranked[0][0]), None) if ranked else None
     working = _working(found, weights)
     baked = view.view.baked if view else False
     height, width = picture.shape[:2]
@@ -80,8 +81,8 @@ def read_card(
         corners=tuple((float(x), float(y)) for x, y in place.corners),
         mirrored=place.mirrored,
         view=view.view if view else None,
-        view_standing=standing_of(view_share) if view else "unknown",
-        view_confidence=view_share,
+        view_standing=standing_of(ranked[0][1]) if ranked else "unknown",
+        views=ranked,
         working=working,
         working_standing=standing_of(working[0].confidence) if working else "unknown",
         stops=view.wedge.stops - float(np.log2(STRENGTHS["main"])) if view else None,
@@ -108,12 +109,12 @@ def _numbers(path: Path) -> tuple[NDArray[np.float32], bool]:
     return np.asarray(pixels[..., list(layer.channels)], np.float32) * scale, whole
 
 
-def _best_view(found: tuple[Way, ...], weights: list[float]) -> tuple[Way | None, float]:
-    if not found:
-        return None, 0.0
-    best = found[0]
-    share = sum(w for way, w in zip(found, weights, strict=True) if way.view == best.view)
-    return best, float(min(share, 1.0))
+def _views(found: tuple[Way, ...], weights: list[float]) -> tuple[tuple[ViewChoice, float], ...]:
+    total: dict[ViewChoice, float] = {}
+    for way, weight in zip(found, weights, strict=True):
+        total[way.view] = total.get(way.view, 0.0) + weight
+    ranked = sorted(total.items(), key=lambda one: -one[1])
+    return tuple((view, min(share, 1.0)) for view, share in ranked if share >= _TOLD)
 
 
 def _working(found: tuple[Way, ...], weights: list[float]) -> tuple[Answer, ...]:

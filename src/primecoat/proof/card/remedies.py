@@ -43,6 +43,8 @@ def advice(found: CardReading) -> tuple[str, ...]:
             "No way from light to numbers that is tried explains the grey wedge: render without "
             "a view, or name its config with --config."
         )
+    elif found.view_standing == "ambiguous":
+        said.append("Several views explain the picture: name the one that was used with --view.")
     elif found.view.baked:
         said.append(
             "A view is baked into the picture: write renders scene-referred (OpenEXR) and leave "

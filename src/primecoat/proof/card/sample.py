@@ -14,6 +14,8 @@ from primecoat.proof.card.plane import Map, Points, carried, look_up
 
 _GRID: Final = 13
 """Points a side that a field is looked at in."""
+_LEAST: Final = 20
+"""Points with finite numbers that a field must have."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,12 +49,15 @@ def look_at(picture: NDArray[np.floating], to_picture: Map) -> Mapping[str, Look
 def _field(
     picture: NDArray[np.floating], to_picture: Map, x: float, y: float, half: float
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return mean and standard error; the fifth that lies farthest off is left out."""
+    """Return mean and standard error; the tenths at both ends are left out."""
     steps = np.linspace(-half, half, _GRID)
     across, up = np.meshgrid(x + steps, y + steps)
     at = carried(to_picture, np.stack((across.ravel(), up.ravel()), axis=1))
     values = look_up(picture, at)
-    ordered = np.sort(np.where(np.isfinite(values), values, 0.0), axis=0)
+    values = values[np.isfinite(values).all(axis=1)]
+    if len(values) < _LEAST:
+        return np.zeros(3), np.full(3, np.inf)  # nothing can be said of it
+    ordered = np.sort(values, axis=0)
     cut = len(ordered) // 10
     kept = ordered[cut : len(ordered) - cut]
     pixels = min(float(len(kept)), max(1.0, _area(at)))
