@@ -8,18 +8,22 @@ import numpy as np
 from numpy.typing import NDArray
 from tests.proof.loaded_card import Card, Floats
 
-WIDTH, HEIGHT = 700, 500
+WIDTH, HEIGHT = 560, 400
 FINER = 2
 """Rays a side of a pixel."""
 
 
-POSES: dict[str, Floats] = {
+_POSES = {
     "straight": np.eye(3),
     "rotated": np.array([[0.83, -0.30, 145.0], [0.30, 0.83, -55.0], [0, 0, 1]]),
     "small": np.array([[0.55, 0.0, 60.0], [0.0, 0.55, 150.0], [0, 0, 1]]),
     "perspective": np.array([[0.9, -0.02, 40.0], [0.03, 0.86, 25.0], [8e-5, -6e-5, 1]]),
     "upside_down": np.array([[-0.98, 0.03, 690.0], [-0.03, -0.98, 500.0], [0, 0, 1]]),
     "mirrored": np.array([[-0.95, 0.0, 680.0], [0.0, 0.95, 12.0], [0, 0, 1]]),
+}
+_SIZE = np.diag([WIDTH / 700, HEIGHT / 500, 1.0])
+POSES: dict[str, Floats] = {
+    name: _SIZE @ pose @ np.linalg.inv(_SIZE) for name, pose in _POSES.items()
 }
 """From pixels of the camera's own picture to pixels of the picture that is handed in."""
 

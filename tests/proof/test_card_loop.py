@@ -7,7 +7,7 @@ from functools import cache
 
 import numpy as np
 import pytest
-from tests.proof.card_rays import POSES, trace
+from tests.proof.card_rays import HEIGHT, POSES, WIDTH, trace
 from tests.proof.card_renderer import ACES_2, PLAIN, Program, render, write
 from tests.proof.loaded_card import load_card
 from tests.proof.programs import BLIND_TO_NAMES, NOTHING_CONVERTED, PROGRAMS
@@ -146,8 +146,8 @@ def test_the_frame_is_found_to_a_third_of_a_pixel(seen, card_folder, pose):
     card = load_card(card_folder)
     found = seen(Program(name=f"pose_{pose}", pose=pose))
     flat = np.array([(-5.7, 4.0), (5.7, 4.0), (5.7, -4.0), (-5.7, -4.0)])
-    x = (flat[:, 0] / card.eye[2] / card.half_width + 1) / 2 * 700
-    y = (1 - flat[:, 1] / card.eye[2] / card.half_height) / 2 * 500
+    x = (flat[:, 0] / card.eye[2] / card.half_width + 1) / 2 * WIDTH
+    y = (1 - flat[:, 1] / card.eye[2] / card.half_height) / 2 * HEIGHT
     full = np.stack((x, y, np.ones(4)), axis=1) @ POSES[pose].T
     assert (
         np.abs(np.array(found.corners) - full[:, :2] / full[:, 2:]).max() < 0.33
@@ -170,7 +170,7 @@ def test_pixels_without_a_number_are_left_out(seen, card_folder, tmp_path):
     chance = np.random.default_rng(8)
     picture[chance.random(picture.shape[:2]) < 0.02] = np.nan
     picture[chance.random(picture.shape[:2]) < 0.02] = np.inf
-    picture[200:250, 350:405] = np.nan  # the 16-bit picture
+    picture[160:200, 280:324] = np.nan  # the 16-bit picture
     found = {one.key: one for one in read_card(write(tmp_path, program, picture)).inputs}
     assert found.pop("sixteen_bit_color").standing in ("ambiguous", "unknown")
     assert all(one.as_made for one in found.values())

@@ -173,6 +173,7 @@ def _fits(
     known = candidates(working, config)
     light = float(np.exp2(stops))
     found: dict[str, tuple[tuple[Candidate, Fit], ...]] = {}
+    predicted: dict[int, Values] = {}  # pictures of colour share their candidates
     for key in INPUTS:
         look = looks[key]
         deviation = _spread(look, looks, view, whole)
@@ -192,7 +193,9 @@ def _fits(
                 if ABSENT not in candidate.readings:
                     fit = replace(fit, log_likelihood=fit.log_likelihood - _SCALE_COST)
             else:
-                fit = fit_at(look, deviation, show(light * values), stops)
+                if id(candidate) not in predicted:
+                    predicted[id(candidate)] = show(light * values)
+                fit = fit_at(look, deviation, predicted[id(candidate)], stops)
             fits.append((candidate, fit))
         found[key] = tuple(fits)
     return found

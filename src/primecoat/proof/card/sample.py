@@ -17,6 +17,8 @@ _GRID: Final = 13
 _LEAST: Final = 20
 """Points with finite numbers that a field must have."""
 
+Values = NDArray[np.float64]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Look:
@@ -36,31 +38,30 @@ class Look:
 
 def look_at(picture: NDArray[np.floating], to_picture: Map) -> Mapping[str, Look]:
     """Return what each input looks like, by its key; the wedge is ``white``."""
-    means: dict[str, list[NDArray[np.float64]]] = {}
-    errors: dict[str, list[NDArray[np.float64]]] = {}
-    for patch in PATCHES:
-        for x, y, half in fields(patch):
-            mean, error = _field(picture, to_picture, x, y, half)
-            means.setdefault(patch.given, []).append(mean)
-            errors.setdefault(patch.given, []).append(error)
-    return {key: Look(mean=np.array(means[key]), error=np.array(errors[key])) for key in means}
+    steps = np.linspace(-1.0, 1.0, _GRID)
+    grid = np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2)
+    places = [(patch.given, *field) for patch in PATCHES for field in fields(patch)]
+    spots = np.array([np.array([x, y]) + half * grid for _, x, y, half in places])
+    at = carried(to_picture, spots.reshape(-1, 2)).reshape(spots.shape)
+    values = look_up(picture, at.reshape(-1, 2)).reshape(*spots.shape[:2], 3)
+    found: dict[str, list[tuple[Values, Values]]] = {}
+    for (given, *_), seen, where in zip(places, values, at, strict=True):
+        found.setdefault(given, []).append(_field(seen, _area(where)))
+    return {
+        key: Look(mean=np.array([m for m, _ in of_key]), error=np.array([e for _, e in of_key]))
+        for key, of_key in found.items()
+    }
 
 
-def _field(
-    picture: NDArray[np.floating], to_picture: Map, x: float, y: float, half: float
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _field(values: Values, area: float) -> tuple[Values, Values]:
     """Return mean and standard error; the tenths at both ends are left out."""
-    steps = np.linspace(-half, half, _GRID)
-    across, up = np.meshgrid(x + steps, y + steps)
-    at = carried(to_picture, np.stack((across.ravel(), up.ravel()), axis=1))
-    values = look_up(picture, at)
     values = values[np.isfinite(values).all(axis=1)]
     if len(values) < _LEAST:
         return np.zeros(3), np.full(3, np.inf)  # nothing can be said of it
     ordered = np.sort(values, axis=0)
     cut = len(ordered) // 10
     kept = ordered[cut : len(ordered) - cut]
-    pixels = min(float(len(kept)), max(1.0, _area(at)))
+    pixels = min(float(len(kept)), max(1.0, area))
     return kept.mean(axis=0), 1.3 * kept.std(axis=0) / np.sqrt(pixels)
 
 
