@@ -279,8 +279,8 @@ def render(card: Card, met: Met, program: Program, seed: int) -> NDArray[Any]:
     noisy = mean * (1 + program.noise * chance.standard_normal(mean.shape, np.float32))
     shown = noisy if program.view is None else _through(noisy, program)
     if program.eight_bit:
-        return np.rint(np.clip(shown, 0, 1) * 255).astype(np.uint8)
-    return shown.astype(np.float32)
+        return np.asarray(np.rint(np.clip(shown, 0, 1) * 255), np.uint8)
+    return np.asarray(shown, np.float32)
 
 
 def _through(light: NDArray[np.float32], program: Program) -> NDArray[np.float32]:

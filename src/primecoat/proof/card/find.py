@@ -177,7 +177,8 @@ def _refined(grey: Grey, corners: Points) -> Points:
         to_picture = map_between(CORNERS, corners)
         lines = [_side(grey, to_picture, n) for n in range(4)]
         found = [np.cross(lines[n - 1], lines[n]) for n in range(4)]
-        met = np.array([point[:2] / point[2] for point in found])
+        with np.errstate(divide="ignore", invalid="ignore"):
+            met = np.array([point[:2] / point[2] for point in found])
         if not np.isfinite(met).all() or np.abs(met - corners).max() > np.ptp(corners) * 0.03:
             return corners
         corners = met
