@@ -17,16 +17,11 @@ def card_view(found: CardReading) -> RenderableType:
     firm = found.working_standing in ("settled", "likely")
     working = found.working[0].reading if firm else None
     inputs = Table(box=None, pad_edge=False, show_edge=False, header_style="bold")
-    for name in ("", "input", "made as", "read as", "sure"):
-        inputs.add_column(name, no_wrap=name != "read as", overflow="fold")
+    for name in ("", "input", "read as", "sure"):
+        inputs.add_column(name, no_wrap=name in ("", "sure"), overflow="fold")
     for one in found.inputs:
-        inputs.add_row(
-            _mark(one),
-            one.words,
-            words_of(one.made_as),
-            _read_as(one),
-            _sure(one.confidence) if one.answers else "",
-        )
+        sure = _sure(one.confidence) if one.answers else ""
+        inputs.add_row(_mark(one), one.words, _read_as(one), sure)
     words = [text for one in found.inputs if (text := remedy(one, working))]
     parts: list[RenderableType] = [_whole(found, working), Text(""), inputs]
     to_do = [*advice(found), *dict.fromkeys(words)]
@@ -79,12 +74,15 @@ def _sure(confidence: float) -> str:
 
 
 def _read_as(one: InputReading) -> str:
+    made = words_of(one.made_as)
     if not one.answers:
-        return "unknown: nothing tried explains it"
+        return f"unknown: nothing tried explains it; made as {made}"
     if one.standing == "ambiguous":
         told = [answer for answer in one.answers if answer.confidence > 0.01]
         return " or ".join(f"{words_of(a.reading)} ({a.confidence:.0%})" for a in told)
     best = one.answers[0]
-    same = ", ".join(words_of(name) for name in best.same)
     name = words_of(best.reading)
-    return f"{name} (here the same as {same})" if same and not one.as_made else name
+    if one.as_made or not one.seen_at_all:
+        return name
+    same = ", ".join(words_of(other) for other in best.same)
+    return f"{name}{f' (here the same as {same})' if same else ''}, made as {made}"
