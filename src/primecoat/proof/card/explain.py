@@ -23,11 +23,11 @@ from primecoat.proof.card.candidates import (
     lit_constants,
     white_wedge,
 )
-from primecoat.proof.card.fit import NOTHING, Fit, best_fit, fit_at, spread
+from primecoat.proof.card.fit import NOTHING, STRAY_ERROR, Fit, best_fit, fit_at, spread
 from primecoat.proof.card.inputs import INPUTS
 from primecoat.proof.card.model import ViewChoice
 from primecoat.proof.card.sample import Look
-from primecoat.proof.card.views import shown
+from primecoat.proof.card.views import shown, steepness
 
 Seen = Mapping[bool, Mapping[str, Look]]
 """What each input looks like, by whether the numbers are taken for display codes."""
@@ -75,8 +75,9 @@ def views_that_fit(
     for view in views:
         looks = seen[view.baked]
         look = looks["white"]
-        deviation = _spread(look, looks, view, whole)
         show = _show(space, view, space, whole)
+        exposed = best_fit(look, _spread(look, view, None, whole), white_wedge(), show)
+        deviation = _spread(look, view, exposed.stops, whole)
         found.append((view, best_fit(look, deviation, white_wedge(), show)))
     found.sort(key=lambda one: -one[1].log_likelihood)
     return tuple(one for one in found if one[1].misfit < NOTHING)
@@ -156,9 +157,14 @@ def _show(working: str, view: ViewChoice, space: str, whole: bool) -> Callable[[
     return lambda values: shown(values, working, view, space, whole=whole)
 
 
-def _spread(look: Look, looks: Mapping[str, Look], view: ViewChoice, whole: bool) -> Values:
-    white = float(looks["white"].mean.max())
-    return spread(look, white, baked=view.baked, whole=whole)
+def _spread(look: Look, view: ViewChoice, stops: float | None, whole: bool) -> Values:
+    """Return how far what is seen may be off, with stray light once the exposure is known."""
+    stray: Values | float = 0.0
+    if stops is not None:
+        stray = STRAY_ERROR * float(np.exp2(stops))
+        if view.baked:
+            stray = stray * steepness(view, look.mean)
+    return spread(look, stray, baked=view.baked, whole=whole)
 
 
 def _fits(
@@ -176,7 +182,7 @@ def _fits(
     predicted: dict[int, Values] = {}  # pictures of colour share their candidates
     for key in INPUTS:
         look = looks[key]
-        deviation = _spread(look, looks, view, whole)
+        deviation = _spread(look, view, stops, whole)
         own_light = key in ("emission", "environment")
         lamp = key in ("light_by_colour", "light_by_temperature")
         constants = _best(found["constant"]) if lamp else None

@@ -21,8 +21,8 @@ CODE_ERROR: Final = 0.004
 """Standard deviation of what the model leaves out, display codes of 0 to 1: one code of 8 bits."""
 LIGHT_ERROR: Final = 0.01
 """The same for scene-linear numbers, as a share of each."""
-BLACK_ERROR: Final = 0.002
-"""The same, as a share of white: light that goes astray."""
+STRAY_ERROR: Final = 0.001
+"""Light that goes astray from patch to patch, as a share of the light of white."""
 NOTHING: Final = 3.0
 """Root mean square, in standard deviations, from which an explanation is none."""
 
@@ -39,27 +39,24 @@ class Fit:
     misfit: float
 
 
-def spread(look: Look, white: float, *, baked: bool, whole: bool) -> Values:
+def spread(look: Look, stray: Values | float, *, baked: bool, whole: bool) -> Values:
     """Return the standard deviation of each seen value, shape (fields, 3).
 
     Parameters
     ----------
     look
         What is seen.
-    white
-        Greatest value of the white wedge in the file.
+    stray
+        What stray light does to the numbers of the file, of the shape of those or one number.
     baked
         Whether the numbers are display codes.
     whole
         Whether the file holds whole numbers.
     """
-    if baked:
-        left_out = np.full(look.mean.shape, CODE_ERROR)
-    else:
-        left_out = np.hypot(LIGHT_ERROR * np.abs(look.mean), BLACK_ERROR * white)
-        if whole:
-            left_out = np.hypot(left_out, CODE_ERROR)
-    return np.asarray(np.hypot(look.error, left_out))
+    left_out = np.zeros(look.mean.shape) if baked else LIGHT_ERROR * np.abs(look.mean)
+    if baked or whole:
+        left_out = np.hypot(left_out, CODE_ERROR)
+    return np.asarray(np.hypot(np.hypot(look.error, left_out), stray))
 
 
 def fit_at(look: Look, deviation: Values, predicted: Values, stops: float) -> Fit:

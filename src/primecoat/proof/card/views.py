@@ -82,6 +82,22 @@ def shown(
     return np.clip(out, 0.0, 1.0) if whole else out
 
 
+def steepness(choice: ViewChoice, codes: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return how fast the codes of a baked view rise with light, for greys of these codes."""
+    known, slopes = _grey_curve(choice)
+    return np.interp(codes, known, slopes)
+
+
+@lru_cache(maxsize=64)
+def _grey_curve(choice: ViewChoice) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return codes that rise, and the slope at each, shape (n,)."""
+    light = np.exp2(np.linspace(-16.0, 8.0, 385))
+    greys = np.repeat(light[:, None], 3, axis=1)
+    codes = shown(greys, "lin_rec709_scene", choice, "", whole=False)[:, 1]
+    codes, first = np.unique(np.maximum.accumulate(codes), return_index=True)
+    return codes, np.gradient(codes, light[first]) if len(codes) > 1 else np.zeros(len(codes))
+
+
 def _ends_in(choice: ViewChoice, name: tuple[str, str]) -> str | None:
     try:
         return display_reading(*name, choice.config)
