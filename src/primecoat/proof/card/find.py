@@ -23,6 +23,8 @@ _STEPS: Final = (0.5, 0.3, 0.18, 0.1, 0.06, 0.035, 0.02, 0.01, 0.005, 0.0025)
 """Thresholds tried, as shares of the brightest parts."""
 _LEAST: Final = 0.002
 """Least share of the picture that the frame covers."""
+_SPECKLE: Final = 0.1
+"""Changes from dark to bright along the rows, as a share of the pixels, that only noise has."""
 _SURE: Final = 0.85
 """Least share of the points on frame and gaps that must be bright and dark."""
 
@@ -94,7 +96,10 @@ def _outlines(small: Grey) -> Iterator[tuple[Points, float]]:
     bright = float(np.quantile(small, 0.995))
     for step in _STEPS:
         level = step * bright
-        for region in regions(small > level, int(_LEAST * small.size) + 16)[:4]:
+        mask = small > level
+        if np.count_nonzero(mask[:, 1:] != mask[:, :-1]) > _SPECKLE * mask.size:
+            continue
+        for region in regions(mask, int(_LEAST * small.size) + 16)[:4]:
             four = _four_corners(np.asarray(region[:, ::-1] + 0.5, np.float64))
             if four is not None:
                 yield four, level

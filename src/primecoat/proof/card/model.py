@@ -76,7 +76,7 @@ class InputReading:
     answers
         Best first; empty if nothing that was tried explains what is seen.
     standing
-        ``settled`` from 0.99 on, ``likely`` from 0.9, ``ambiguous`` below, ``unknown``.
+        ``settled`` from 0.99 on, ``likely`` from 0.95, ``ambiguous`` below, ``unknown``.
     misfit
         Root mean square of the differences left by the best answer, in standard deviations.
     seen
@@ -187,4 +187,4 @@ def standing_of(confidence: float) -> Standing:
     """
     if confidence >= 0.99:
         return "settled"
-    return "likely" if confidence >= 0.9 else "ambiguous"
+    return "likely" if confidence >= 0.95 else "ambiguous"
