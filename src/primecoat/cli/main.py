@@ -11,6 +11,7 @@ from primecoat.cli.changing import apply, plan, recover, undo
 from primecoat.cli.compare import compare
 from primecoat.cli.config import config
 from primecoat.cli.corrections import corrections
+from primecoat.cli.handover import handover
 from primecoat.cli.match import match
 from primecoat.cli.passing import gate
 from primecoat.cli.run import run_app
@@ -51,7 +52,7 @@ def main(
 
 for verb in (
     *(demo, survey, why, decide, plan, apply, undo, recover, gate, report, sheet),
-    *(swatch, corrections, compare, match),
+    *(swatch, corrections, compare, match, handover),
 ):
     app.command()(verb)
 app.add_typer(card, name="card", help="Write a test card, and read a render of it.")

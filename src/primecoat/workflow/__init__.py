@@ -10,6 +10,7 @@ from primecoat.workflow.colours import gains, swatch
 from primecoat.workflow.comparing import compare
 from primecoat.workflow.configs import Look, check_config, read_config, write_config
 from primecoat.workflow.corrections import corrections
+from primecoat.workflow.handing_over import handover
 from primecoat.workflow.matching import match, save_match
 from primecoat.workflow.passing import Gate, gate
 from primecoat.workflow.showing import demo, report, sheet
@@ -29,6 +30,7 @@ __all__ = [
     "demo",
     "gains",
     "gate",
+    "handover",
     "match",
     "measure_share",
     "plan",

@@ -1,0 +1,1 @@
+"""Hand over renders: files made from masters that others read correctly, each one proved."""
