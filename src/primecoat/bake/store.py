@@ -135,11 +135,26 @@ def unfinished(store: Path, operation: BakeImage) -> Iterator[Path]:
     OSError
         If nothing can be written in the store.
     """
+    with workroom(store) as folder:
+        yield folder / f"{_PICTURE}{storage_from_text(operation.storage).ending}"
+
+
+@contextlib.contextmanager
+def workroom(store: Path) -> Iterator[Path]:
+    """Give a folder for files in the making; what is left there at the end goes.
+
+    What a killed process leaves there, :func:`sweep` removes.
+
+    Raises
+    ------
+    OSError
+        If nothing can be written in the store.
+    """
     name = f"{socket.gethostname()}-{os.getpid()}-{uuid.uuid4().hex}"
     folder = store / f"{ASIDE_PREFIX}{name}{ASIDE_SUFFIX}"
     folder.mkdir()
     try:
-        yield folder / f"{_PICTURE}{storage_from_text(operation.storage).ending}"
+        yield folder
     finally:
         shutil.rmtree(folder, ignore_errors=True)
 

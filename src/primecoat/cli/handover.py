@@ -8,106 +8,154 @@ from typing import Annotated
 import typer
 
 from primecoat import workflow
-from primecoat.cli.options import AsJson, Cluster, Config, Workers
+from primecoat.cli.options import AsJson, Config, Workers
 from primecoat.cli.progress import progress_bar
 from primecoat.documents import dumps
+from primecoat.errors import UseError
 from primecoat.renders.handover.kinds import KINDS
+from primecoat.renders.handover.recipe import Rgb
 from primecoat.report import terminal
-from primecoat.report.handover_view import handover_document, handover_view
+from primecoat.report.handover_document import handover_document
+from primecoat.report.handover_view import handover_view
 
 
 def handover(
     masters: Annotated[
         list[str],
         typer.Argument(
-            help="Scene-referred masters: files, or patterns such as 'beauty.####.exr'.",
-            show_default=False,
+            help="Renders: files, or patterns such as 'beauty.####.exr'.", show_default=False
         ),
     ],
     kind: Annotated[
-        str, typer.Option("--as", help=f"What to make: {', '.join(KINDS)}.", metavar="KIND")
+        str,
+        typer.Option("--as", help=f"One of {', '.join(KINDS)}.", metavar="KIND"),
     ],
-    out: Annotated[Path, typer.Option("--out", help="Folder for the files.")] = Path("handover"),
     in_space: Annotated[
         str | None,
         typer.Option(
-            "--in", help="Space of the masters, if they do not state it.", metavar="SPACE"
+            "--in", help="Space of the renders, if they do not state it.", metavar="SPACE"
         ),
     ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", help="Folder; by default KIND beside the first render."),
+    ] = None,
+    view: Annotated[
+        str,
+        typer.Option(
+            "--view",
+            help="View, such as Un-tone-mapped; by default the config's own.",
+            metavar="VIEW",
+            show_default=False,
+        ),
+    ] = "",
+    display: Annotated[
+        str,
+        typer.Option(
+            "--display", help="Display; by default the first of the kind.", show_default=False
+        ),
+    ] = "",
+    look: Annotated[
+        str | None,
+        typer.Option(
+            "--look",
+            help="Look before the view: a CDL, worked in ACEScct without clamping, or a LUT.",
+            metavar="FILE",
+        ),
+    ] = None,
+    look_in: Annotated[
+        str | None, typer.Option("--look-in", help="Space the look works in.", metavar="SPACE")
+    ] = None,
+    look_gives: Annotated[
+        str | None, typer.Option("--look-gives", help="Space the look gives.", metavar="SPACE")
+    ] = None,
+    look_clamp: Annotated[
+        bool, typer.Option("--look-clamp", help="Clamp CDL numbers as ASC CDL v1.2 says.")
+    ] = False,
+    number: Annotated[
+        str,
+        typer.Option("--number", help="Store half, float, 16-bit or 8-bit.", show_default=False),
+    ] = "",
+    compression: Annotated[
+        str,
+        typer.Option("--compression", help="Pack by zip, zips, piz or none.", show_default=False),
+    ] = "",
+    quality: Annotated[int, typer.Option("--quality", help="Of JPEG, 1 to 100.")] = 95,
+    profile: Annotated[
+        bool, typer.Option("--profile", help="State the space of PNG by an ICC profile, not cICP.")
+    ] = False,
+    over: Annotated[
+        str | None,
+        typer.Option("--over", help="Light behind what alpha leaves, ACEScg.", metavar="R,G,B"),
+    ] = None,
+    drop_alpha: Annotated[
+        bool, typer.Option("--drop-alpha", help="Leave alpha out, colour as it stands.")
+    ] = False,
+    beyond_half: Annotated[
+        str,
+        typer.Option(
+            "--beyond-half", help="Refuse or clamp what is not finite or, in half, above 65504."
+        ),
+    ] = "refuse",
     layer: Annotated[
         str, typer.Option("--layer", help="Layer.", metavar="NAME", show_default=False)
     ] = "",
     part: Annotated[
         str | None, typer.Option("--part", help="Part, name or number.", metavar="PART")
     ] = None,
-    display: Annotated[
-        str | None, typer.Option("--display", help="Display, for kinds that are seen on one.")
-    ] = None,
-    view: Annotated[
-        str | None,
-        typer.Option("--view", help="View; Un-tone-mapped for none of it.", metavar="VIEW"),
-    ] = None,
-    look: Annotated[
-        str | None,
-        typer.Option("--look", help="Look before the view: CDL, CLF or LUT.", metavar="FILE"),
-    ] = None,
-    look_in: Annotated[
-        str | None,
-        typer.Option("--look-in", help="Space that the look works in.", metavar="SPACE"),
-    ] = None,
-    clamp: Annotated[
-        bool | None,
-        typer.Option(
-            "--clamp/--no-clamp",
-            help="Whether the look's CDL numbers clamp to 0 to 1.",
-            show_default=False,
-        ),
-    ] = None,
-    number: Annotated[
-        str | None, typer.Option("--number", help="half, float, 8-bit or 16-bit.")
-    ] = None,
-    compression: Annotated[
-        str | None, typer.Option("--compression", help="zip, zips, piz, rle or none.")
-    ] = None,
-    over_black: Annotated[
-        bool, typer.Option("--over-black", help="Lay colour over black; write no alpha.")
-    ] = False,
-    mend: Annotated[
-        bool,
-        typer.Option(
-            "--mend", help="Store NaN as 0 and light beyond half as 65504, and count them."
-        ),
+    leave_out: Annotated[
+        bool, typer.Option("--leave-out", help="Leave out other layers and channels.")
     ] = False,
     json: AsJson = False,
     config: Config = None,
     workers: Workers = None,
-    cluster: Cluster = None,
 ) -> None:
-    """Make files from masters that others read correctly, and prove each of them."""
+    """Hand renders over: ACES containers, ACEScg, display files; each read back and listed."""
     with progress_bar("handing over") as progress:
-        done = workflow.handover(
+        found = workflow.handover(
             masters,
             kind,
-            out,
+            out=out,
             in_space=in_space,
             layer=layer,
             part=part,
+            leave_out=leave_out,
+            number=number,
+            compression=compression,
+            quality=quality,
+            profile=profile,
             display=display,
             view=view,
             look=look,
             look_in=look_in,
-            clamp=clamp,
-            number=number,
-            compression=compression,
-            over_black=over_black,
-            mend=mend,
+            look_gives=look_gives,
+            look_clamp=look_clamp,
+            drop_alpha=drop_alpha,
+            over=None if over is None else _light(over),
+            beyond_half=beyond_half,
             config=config,
             workers=workers,
-            cluster=cluster,
             progress=progress,
         )
     if json:
-        print(dumps(handover_document(done)), end="")
+        print(dumps(handover_document(found)), end="")
     else:
-        terminal.show(handover_view(done))
-    raise typer.Exit(1 if done.failed else 0)
+        terminal.show(handover_view(found))
+    raise typer.Exit(1 if found.failed else 0)
+
+
+def _light(words: str) -> Rgb:
+    """Return three numbers of light.
+
+    Examples
+    --------
+    >>> _light("0.18, 0.18,0.18")
+    (0.18, 0.18, 0.18)
+    """
+    try:
+        red, green, blue = (float(word) for word in words.split(","))
+    except ValueError as error:
+        raise UseError(f"{words!r} is no light.", "Give three numbers, such as 0,0,0.") from error
+    if not all(0 <= value <= 65504 for value in (red, green, blue)):
+        raise UseError(f"{words!r} is no light.", "Give three numbers from 0 to 65504.")
+    return red, green, blue

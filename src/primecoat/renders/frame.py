@@ -121,6 +121,7 @@ def open_frame(
     layer: str = "",
     part: str | int | None = None,
     config: str = DEFAULT_CONFIG,
+    option: str = "--in-a SPACE for the first picture, --in-b SPACE for the second",
 ) -> Frame:
     """Return a frame, its space said by a person or stated by the file.
 
@@ -137,6 +138,8 @@ def open_frame(
         Name or number of the part; None for the first that has the layer.
     config
         OpenColorIO config that knows the space.
+    option
+        Where a person says it, for the message.
 
     Raises
     ------
@@ -148,7 +151,7 @@ def open_frame(
     header = read_header(path)
     parts = read_parts(path)
     number, chosen = chosen_layer(path, header, parts, layer, part)
-    said, by = said_space(path, header, number, space, config)
+    said, by = said_space(path, header, number, space, config, option)
     held = parts[number]
     window = held.window or (0, 0, held.width, held.height)
     has_alpha = chosen.alpha is not None

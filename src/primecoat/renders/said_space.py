@@ -17,7 +17,12 @@ with their curve and primaries. Sources: IEC 61966-2-1 (sRGB is a display encodi
 
 
 def said_space(
-    path: Path, header: ImageHeader, part: int, space: str | None, config: str
+    path: Path,
+    header: ImageHeader,
+    part: int,
+    space: str | None,
+    config: str,
+    option: str = "--in-a SPACE for the first picture, --in-b SPACE for the second",
 ) -> tuple[str, str]:
     """Return the Color Interop ID of a render's numbers, and who says so.
 
@@ -29,6 +34,8 @@ def said_space(
         What a person says, or None.
     config
         OpenColorIO config that knows the space.
+    option
+        Where a person says it, for the message.
 
     Raises
     ------
@@ -55,8 +62,7 @@ def said_space(
     raise UseError(
         f"Nobody says which space the numbers of {path} are in"
         f"{f' ({found})' if found else ': it states none'}.",
-        "Name it: --in-a SPACE for the first picture, --in-b SPACE for the second, "
-        "such as lin_ap1_scene or srgb_rec709_display.",
+        f"Name it: {option}, such as lin_ap1_scene or srgb_rec709_display.",
     )
 
 

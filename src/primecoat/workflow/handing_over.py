@@ -1,136 +1,137 @@
-"""Renders handed over: files made from masters that others read correctly."""
+"""Renders handed over to others."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from pathlib import Path
 
-from primecoat import jobs
-from primecoat.colour.ocio import check_view, config_name, display_reading
-from primecoat.colour.ocio.displays import default_view, display_of
+from primecoat.colour.ocio import config_name
 from primecoat.config.look_file import CDL_SUFFIXES, LookFile, load_look_file, split_correction
 from primecoat.errors import UseError
-from primecoat.renders.handover.frame_job import Recipe
-from primecoat.renders.handover.kinds import Kind, kind_named, storing
-from primecoat.renders.handover.run import Handover, check_first, hand_over_all
+from primecoat.jobs import Progress, Workplace
+from primecoat.renders.handover.kinds import kind_named
+from primecoat.renders.handover.recipe import Recipe, Rgb, checked
+from primecoat.renders.handover.run import Handover, hand_over_all
+
+CDL_SPACE = "ACEScct"
+"""Space that a CDL works in unless told otherwise, and where it does not clamp. Source: ACES
+documentation, ACEScct, Appendix A."""
 
 
 def handover(
-    masters: Iterable[Path | str],
+    masters: Sequence[Path | str],
     kind: str,
-    out: Path,
     *,
+    out: Path | None = None,
     in_space: str | None = None,
     layer: str = "",
     part: str | None = None,
-    display: str | None = None,
-    view: str | None = None,
+    leave_out: bool = False,
+    number: str = "",
+    compression: str = "",
+    quality: int = 95,
+    profile: bool = False,
+    display: str = "",
+    view: str = "",
     look: str | None = None,
     look_in: str | None = None,
-    clamp: bool | None = None,
-    number: str | None = None,
-    compression: str | None = None,
-    over_black: bool = False,
-    mend: bool = False,
+    look_gives: str | None = None,
+    look_clamp: bool = False,
+    drop_alpha: bool = False,
+    over: Rgb | None = None,
+    beyond_half: str = "refuse",
     config: str | None = None,
     workers: int | None = None,
-    cluster: str | None = None,
-    progress: jobs.Progress | None = None,
+    progress: Progress | None = None,
 ) -> Handover:
-    """Make one file of each master, and prove it.
+    """Write files that others read correctly, each read back before it gets its name.
 
     Parameters
     ----------
     masters
-        Scene-referred files, or patterns of sequences such as ``beauty.####.exr``.
+        Files, or patterns of sequences such as ``beauty.####.exr``.
     kind
-        A name of :data:`primecoat.renders.handover.kinds.KINDS`.
+        Name of a kind: see :data:`primecoat.renders.handover.kinds.KINDS`.
     out
-        Folder for the files and their list.
+        Folder for the new files; by default one named like the kind, beside the first master.
     in_space
         Space of the masters' numbers; None where the files state it.
-    layer, part
-        Layer and part of OpenEXR masters.
+    layer, part, leave_out
+        Which picture of a file is meant, and whether the rest may be left out.
+    number, compression, quality, profile
+        How it is stored and stated; empty for the kind's usual way.
     display, view
-        Of display kinds; by default the config's display of that space and its default view.
+        What light is seen through; empty for those of the config.
     look
-        Look before the view: a file of CDL numbers (``FILE#ID`` for one of several) or a LUT.
-    look_in, clamp
-        Space that the look works in and gives, and whether its CDL numbers clamp.
-    number, compression
-        How it is stored; by default the kind's usual way.
-    over_black
-        Lay colour over black and write no alpha.
-    mend
-        Store NaN as 0 and what half cannot hold as its limit, and count it.
+        A look before the view: ``.cc``, ``.cdl``, ``.ccc`` (also ``FILE#ID``), ``.clf`` or a LUT.
+    look_in, look_gives, look_clamp
+        Spaces that the look works in and gives; whether CDL numbers clamp. A CDL works in ACEScct
+        unless told otherwise.
+    drop_alpha, over
+        Leave alpha out, or put light (ACEScg) behind what it does not cover.
+    beyond_half
+        ``refuse`` or ``clamp`` light that is not finite or beyond 65504.
+    workers
+        Number of processes.
 
     Raises
     ------
     UseError
-        If something is not said, or what is asked for cannot be.
+        If it cannot be carried out as asked.
+    InputError
+        If no master can be read.
+    RefusedError
+        If nothing can be handed over safely.
     """
-    used = config_name(config)
-    chosen = kind_named(kind)
-    where = _seen_on(chosen, display, view, used)
-    if look is not None and not chosen.display:
-        raise UseError(
-            f"{chosen.name} holds scene light, and a look goes before a view.",
-            "Leave --look out; hand the look over beside the files.",
-        )
+    if beyond_half not in ("refuse", "clamp"):
+        raise UseError(f"Nothing is done as {beyond_half!r}.", "Use refuse or clamp.")
     recipe = Recipe(
-        kind=chosen,
-        storing=storing(chosen, number, compression),
+        kind=kind_named(kind),
+        number=number,
+        compression=compression,
+        quality=quality,
+        profile=profile,
+        config=config_name(config),
+        display=display,
+        view=view,
+        look=_look(look, look_in, look_gives, clamp=look_clamp),
+        drop_alpha=drop_alpha,
+        over=over,
+        clamp=beyond_half == "clamp",
+        leave_out=leave_out,
         space=in_space,
         layer=layer,
         part=part,
-        display=where[0],
-        view=where[1],
-        look=None if look is None else _look(look, look_in, clamp),
-        over_black=over_black,
-        mend=mend,
-        config=used,
     )
-    names = [str(master) for master in masters]
-    check_first(names, recipe)
     return hand_over_all(
-        names, recipe, out, workplace=jobs.Workplace(workers, cluster), progress=progress
+        [str(name) for name in masters],
+        checked(recipe),
+        out,
+        place=Workplace(workers=workers),
+        progress=progress,
     )
 
 
-def _seen_on(kind: Kind, display: str | None, view: str | None, config: str) -> tuple[str, str]:
-    if not kind.display:
-        if display is not None or view is not None:
-            raise UseError(
-                f"{kind.name} holds scene light, which goes through no view.",
-                "Leave --display and --view out.",
-            )
-        return "", ""
-    shown = display or display_of(kind.space, config)
-    seen = view or default_view(shown, config)
-    check_view(shown, seen, config)
-    ends = display_reading(shown, seen, config)
-    if ends != kind.space:
-        raise UseError(
-            f"The view {seen} of {shown} ends in {ends}, and {kind.name} holds {kind.space}.",
-            "Name a display of that space.",
-        )
-    return shown, seen
-
-
-def _look(given: str, works_in: str | None, clamp: bool | None) -> LookFile:
+def _look(
+    given: str | None, works_in: str | None, gives: str | None, *, clamp: bool
+) -> LookFile | None:
+    if given is None:
+        if works_in or gives or clamp:
+            raise UseError("There is no look to say that of.", "Name it with --look FILE.")
+        return None
     path, correction = split_correction(given)
-    is_cdl = path.suffix.lower() in CDL_SUFFIXES
-    if works_in is None:
-        raise UseError(
-            f"{path} does not say which space its look works in.",
-            "Name it with --look-in: ACEScct for what 'primecoat match' wrote as CDL, "
-            "lin_ap1_scene for its CLF.",
-        )
-    if is_cdl and clamp is None:
-        raise UseError(
-            f"{path} does not say whether its CDL clamps to 0 to 1.",
-            "Say --no-clamp for what 'primecoat match' wrote, --clamp for one of ASC CDL v1.2.",
+    if path.suffix.lower() in CDL_SUFFIXES:
+        return load_look_file(
+            path,
+            works_in=works_in or CDL_SPACE,
+            gives=gives,
+            clamp=clamp,
+            correction=correction,
         )
     return load_look_file(
-        path, works_in=works_in, clamp=clamp if is_cdl else None, correction=correction
+        path,
+        works_in=works_in,
+        gives=gives or works_in,
+        clamp=True if clamp else None,
+        correction=correction,
     )

@@ -1,1 +1,1 @@
-"""Hand over renders: files made from masters that others read correctly, each one proved."""
+"""Renders handed over: files that others read correctly, each read back before it gets its name."""

@@ -1,10 +1,11 @@
-"""What can be handed over: the kinds of files, as data."""
+"""The kinds of file that renders are handed over as."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Final
 
+from primecoat.colour.ids import SPACES
 from primecoat.errors import UseError
 
 
@@ -15,112 +16,132 @@ class Kind:
     Parameters
     ----------
     name
-        What it is called.
+        As it is asked for.
     words
         What it is, for people.
+    ending
+        Ending of its files.
     space
         Color Interop ID of its numbers.
-    ending
-        Of its file.
     numbers
-        NumPy types that it may hold, the usual one first.
+        Types of its numbers, the usual one first.
     compressions
-        Ways to store it smaller, the usual one first.
-    strict
-        Whether it is SMPTE ST 2065-4, which allows no choice.
+        Lossless ways to store it smaller, the usual one first; none for JPEG.
     """
 
     name: str
     words: str
-    space: str
     ending: str
+    space: str
     numbers: tuple[str, ...]
-    compressions: tuple[str, ...]
-    strict: bool = False
+    compressions: tuple[str, ...] = ()
 
     @property
-    def display(self) -> bool:
-        """Whether its numbers stand for light on a display: they went through a view."""
-        return self.space.endswith("_display")
+    def seen(self) -> bool:
+        """Whether its numbers are those of a display, so that light goes through a view first."""
+        return SPACES[self.space].referred == "display"
 
     @property
-    def alpha(self) -> bool:
-        """Whether it can hold alpha."""
+    def strict(self) -> bool:
+        """Whether a standard fixes how it is stored."""
+        return self.name == STRICT
+
+    @property
+    def holds_alpha(self) -> bool:
+        """Whether its format has a place for alpha."""
         return self.ending != ".jpg"
 
 
-_EXR = ("zip", "zips", "piz", "rle", "none")
-_ALL: Final = (
-    Kind(
-        name="st2065-4",
-        words="SMPTE ST 2065-4: ACES2065-1 in OpenEXR, half, not compressed",
-        space="lin_ap0_scene",
-        ending=".exr",
-        numbers=("float16",),
-        compressions=("none",),
-        strict=True,
-    ),
-    Kind(
-        name="ap0-exr",
-        words="ACES2065-1 (AP0) in OpenEXR",
-        space="lin_ap0_scene",
-        ending=".exr",
-        numbers=("float16", "float32"),
-        compressions=_EXR,
-    ),
-    Kind(
-        name="acescg-exr",
-        words="ACEScg (AP1) in OpenEXR",
-        space="lin_ap1_scene",
-        ending=".exr",
-        numbers=("float16", "float32"),
-        compressions=_EXR,
-    ),
-    *(
+STRICT: Final = "st2065-4"
+
+_EXR: Final = ("zip", "zips", "piz", "none")
+_PNG: Final = ("8-bit", "16-bit")
+_TIFF: Final = ("16-bit", "8-bit")
+
+KINDS: Final[dict[str, Kind]] = {
+    kind.name: kind
+    for kind in (
         Kind(
-            name=f"{short}-{form}",
-            words=f"{words} as {form.upper()}",
-            space=space,
-            ending=ending,
-            numbers=numbers,
-            compressions=compressions,
-        )
-        for short, words, space in (
-            ("srgb", "sRGB", "srgb_rec709_display"),
-            ("p3", "Display P3", "srgb_p3d65_display"),
-        )
-        for form, ending, numbers, compressions in (
-            ("png", ".png", ("uint8", "uint16"), ("zip",)),
-            ("jpeg", ".jpg", ("uint8",), ("jpeg",)),
-            ("tiff", ".tif", ("uint16", "uint8"), ("zip", "none")),
-        )
-    ),
-    Kind(
-        name="pq-png",
-        words="Rec.2100 PQ as PNG",
-        space="pq_rec2020_display",
-        ending=".png",
-        numbers=("uint16",),
-        compressions=("zip",),
-    ),
-)
-
-KINDS: Final = {kind.name: kind for kind in _ALL}
-
-_NUMBERS: Final = {
-    "half": "float16",
-    "float": "float32",
-    "8-bit": "uint8",
-    "16-bit": "uint16",
+            name=STRICT,
+            words="OpenEXR as SMPTE ST 2065-4 fixes it: AP0, half, scan lines, not compressed",
+            ending=".exr",
+            space="lin_ap0_scene",
+            numbers=("half",),
+            compressions=("none",),
+        ),
+        Kind(
+            name="ap0-exr",
+            words="OpenEXR in AP0, without the flag of the container",
+            ending=".exr",
+            space="lin_ap0_scene",
+            numbers=("half", "float"),
+            compressions=_EXR,
+        ),
+        Kind(
+            name="acescg-exr",
+            words="OpenEXR in ACEScg",
+            ending=".exr",
+            space="lin_ap1_scene",
+            numbers=("half", "float"),
+            compressions=_EXR,
+        ),
+        Kind(
+            name="srgb-png",
+            words="PNG for an sRGB display",
+            ending=".png",
+            space="srgb_rec709_display",
+            numbers=_PNG,
+            compressions=("zip",),
+        ),
+        Kind(
+            name="srgb-jpeg",
+            words="JPEG for an sRGB display",
+            ending=".jpg",
+            space="srgb_rec709_display",
+            numbers=("8-bit",),
+        ),
+        Kind(
+            name="srgb-tiff",
+            words="TIFF for an sRGB display",
+            ending=".tif",
+            space="srgb_rec709_display",
+            numbers=_TIFF,
+            compressions=("zip", "none"),
+        ),
+        Kind(
+            name="p3-png",
+            words="PNG for a Display P3 display",
+            ending=".png",
+            space="srgb_p3d65_display",
+            numbers=_PNG,
+            compressions=("zip",),
+        ),
+        Kind(
+            name="p3-jpeg",
+            words="JPEG for a Display P3 display",
+            ending=".jpg",
+            space="srgb_p3d65_display",
+            numbers=("8-bit",),
+        ),
+        Kind(
+            name="p3-tiff",
+            words="TIFF for a Display P3 display",
+            ending=".tif",
+            space="srgb_p3d65_display",
+            numbers=_TIFF,
+            compressions=("zip", "none"),
+        ),
+        Kind(
+            name="pq-png",
+            words="PNG for a Rec.2100 PQ display",
+            ending=".png",
+            space="pq_rec2020_display",
+            numbers=("16-bit",),
+            compressions=("zip",),
+        ),
+    )
 }
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Storing:
-    """How a kind is stored this time: NumPy type and compression."""
-
-    number: str
-    compression: str
+"""All kinds by name."""
 
 
 def kind_named(name: str) -> Kind:
@@ -130,43 +151,13 @@ def kind_named(name: str) -> Kind:
     ------
     UseError
         If there is none of that name.
-    """
-    if name not in KINDS:
-        raise UseError(f"Nothing is handed over as {name!r}.", f"Use one of: {', '.join(KINDS)}.")
-    return KINDS[name]
-
-
-def storing(kind: Kind, number: str | None = None, compression: str | None = None) -> Storing:
-    """Return how a kind is stored.
-
-    Parameters
-    ----------
-    number
-        ``half``, ``float``, ``8-bit`` or ``16-bit``; None for the usual one.
-    compression
-        None for the usual one.
-
-    Raises
-    ------
-    UseError
-        If the kind does not allow it.
 
     Examples
     --------
-    >>> storing(KINDS["ap0-exr"], "float").number
-    'float32'
-    >>> storing(KINDS["st2065-4"], compression="piz")
-    Traceback (most recent call last):
-    primecoat.errors.UseError: SMPTE ST 2065-4 is not stored with piz. Use none.
+    >>> kind_named("acescg-exr").space
+    'lin_ap1_scene'
     """
-    title = "SMPTE ST 2065-4" if kind.strict else kind.name
-    stored = kind.numbers[0] if number is None else _NUMBERS.get(number, number)
-    if stored not in kind.numbers:
-        known = [word for word, own in _NUMBERS.items() if own in kind.numbers]
-        raise UseError(f"{title} does not hold {number} numbers.", f"Use {' or '.join(known)}.")
-    packed = kind.compressions[0] if compression is None else compression
-    if packed not in kind.compressions:
-        raise UseError(
-            f"{title} is not stored with {packed}.", f"Use {' or '.join(kind.compressions)}."
-        )
-    return Storing(number=stored, compression=packed)
+    found = KINDS.get(name)
+    if found is None:
+        raise UseError(f"Nothing is handed over as {name!r}.", f"Use one of: {', '.join(KINDS)}.")
+    return found

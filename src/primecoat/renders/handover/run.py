@@ -1,309 +1,222 @@
-"""Hand over masters, single frames and sequences: what is done stays done, what fails is listed."""
+"""Masters handed over into one folder: each that is missing, then the manifest."""
 
 from __future__ import annotations
 
-import contextlib
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
-from primecoat import jobs
-from primecoat.colour.ocio import conversion_id, library_version
-from primecoat.config.look_view import look_view_id
 from primecoat.documents import dumps, load
-from primecoat.errors import InputError, PrimecoatError, UseError
-from primecoat.files import (
-    folder_lock,
-    replace_bytes,
-    sha256_of,
-    sha256_of_bytes,
-    state_folder,
-    sweep_asides,
-)
-from primecoat.images.oiio import library_version as image_library_version
-from primecoat.reading.names import tagged_name
-from primecoat.renders.frame import open_frame
-from primecoat.renders.handover.frame_job import (
-    FrameJob,
-    HandedOver,
-    NotHandedOver,
-    Recipe,
-    hand_over,
-)
-from primecoat.renders.sequence import numbered
-from primecoat.version import __version__
+from primecoat.errors import ImageError, InputError, RefusedError, UseError
+from primecoat.files import folder_lock, replace_bytes, sweep_asides
+from primecoat.jobs import USUAL_PLACE, Progress, WorkerDiedError, Workplace
+from primecoat.renders.handover import records
+from primecoat.renders.handover.job import Done, Failed, Job, hand_over
+from primecoat.renders.handover.master import open_master
+from primecoat.renders.handover.recipe import Recipe
+from primecoat.renders.handover.records import Record
+from primecoat.renders.sequence import sequence
 
-DOCUMENT: Final = "primecoat.handover/1"
-MANIFEST: Final = "handover.json"
-"""Name of the list of what was handed over, in its folder."""
+KIND = "primecoat.handover/1"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Handover:
-    """What handing over came to.
+    """What a run came to.
 
     Parameters
     ----------
     recipe
-        What was done.
+        What was made of each master.
     folder
         Where the files are.
-    entries
-        All files that stand proved in the folder, of this run and earlier ones with the same
-        recipe, as the manifest lists them.
-    made, kept
-        How many were made now, and how many were there already.
+    manifest
+        The file that lists them.
+    done
+        Files that are there, in the order of the masters.
     failed
-        Frames that failed.
+        Masters that could not be handed over.
+    document
+        What the manifest says.
     """
 
     recipe: Recipe
     folder: Path
-    entries: tuple[dict[str, Any], ...]
-    made: int
-    kept: int
-    failed: tuple[NotHandedOver, ...]
+    manifest: Path
+    done: tuple[Done, ...]
+    failed: tuple[Failed, ...]
+    document: dict[str, Any]
 
 
 def hand_over_all(
-    masters: Iterable[str],
+    names: Sequence[str],
     recipe: Recipe,
-    folder: Path,
+    folder: Path | None = None,
     *,
-    workplace: jobs.Workplace = jobs.USUAL_PLACE,
-    progress: jobs.Progress | None = None,
+    place: Workplace = USUAL_PLACE,
+    progress: Progress | None = None,
 ) -> Handover:
-    """Make one file of each master.
+    """Hand masters over.
 
-    A file gets its name only when it is whole and proved; a run that is cut short leaves none by
-    halves, and the next goes on where it stopped.
+    Each file is written aside, read back, and gets its name only when it is whole and as meant. A
+    run that was cut short is gone on with: what is there already, of the same recipe and master, is
+    not made again.
 
     Parameters
     ----------
-    masters
+    names
         Files, or patterns of sequences such as ``beauty.####.exr``.
     recipe
-        What is done.
+        What is made of each; as :func:`primecoat.renders.handover.recipe.checked` returns it.
     folder
-        Where to; made if it is not there. The masters' own folder is refused.
-    workplace
-        Where it is done.
+        Where the files go; by default a folder named like the kind, beside the first master.
+    place
+        Where jobs run.
     progress
-        Told what is done.
+        Told how far the work has come.
 
     Raises
     ------
     UseError
-        If the folder cannot be made, two masters would get one name, there is no master, or the
-        folder holds what was handed over in another way.
+        If nobody says a space, or two masters would get one name.
+    InputError
+        If no master can be read.
+    RefusedError
+        If another recipe's manifest, or a stranger's, stands in the folder.
     """
-    paths = [path for name in masters for _, path in numbered(name)]
-    targets = _targets(paths, recipe, folder)
-    _make(folder, paths)
-    with folder_lock(folder, "handover"):
-        sweep_asides([folder])
-        done = _all(targets, recipe, folder, workplace, progress)
-    with contextlib.suppress(OSError):  # the lock's folder, if nothing else is in it
-        state_folder(folder).rmdir()
-    return done
-
-
-def recipe_document(recipe: Recipe) -> dict[str, Any]:
-    """Return a recipe as the manifest tells it; the same text means the same files."""
-    kind = recipe.kind
-    look = recipe.look
-    return {
-        "kind": kind.name,
-        "space": kind.space,
-        "number": recipe.storing.number,
-        "compression": recipe.storing.compression,
-        "said_space": recipe.space,
-        "layer": recipe.layer,
-        "part": recipe.part,
-        "display": recipe.display or None,
-        "view": recipe.view or None,
-        "look": None
-        if look is None
-        else {
-            "file": look.path.name,
-            "sha256": look.sha256,
-            "correction": look.correction,
-            "works_in": look.works_in,
-            "gives": look.gives,
-            "clamps": look.clamp,
-        },
-        "over_black": recipe.over_black,
-        "mended": recipe.mend,
-        "config": recipe.config,
-    }
-
-
-def _all(
-    targets: dict[Path, Path],
-    recipe: Recipe,
-    folder: Path,
-    workplace: jobs.Workplace,
-    progress: jobs.Progress | None,
-) -> Handover:
-    earlier = _earlier(folder, recipe)
-    entries = dict(earlier)
-    waiting = [(m, t) for m, t in targets.items() if not _stands(m, t, earlier, recipe)]
-    sizes = [master.stat().st_size for master, _ in waiting]
-    items = [FrameJob(master=m, target=t, recipe=recipe) for m, t in waiting]
-    engine = workplace.engine(sum(sizes) * 8 if len(items) > 1 else 0)
-    failed: dict[int, NotHandedOver] = {}
-    read = made = 0
-    for index, result in engine.run(hand_over, items):
-        if isinstance(result, jobs.WorkerDiedError):
-            result = NotHandedOver(
-                master=items[index].master,
-                reason=f"{str(result)[:1].upper()}{str(result)[1:]}.",
-                remedy="Hand it over with --workers 1, which shows whether memory was short.",
-            )
-        if isinstance(result, HandedOver):
-            entries[result.target.name] = _entry(result, recipe)
-            made += 1
-            _write(folder, recipe, entries)
-        else:
-            failed[index] = result
-        read += sizes[index]
-        if progress:
-            progress(made + len(failed), len(items), read, sum(sizes))
-    if not items:
-        _write(folder, recipe, entries)
+    masters = tuple(dict.fromkeys(path for name in names for path in sequence(name)))
+    if not masters:
+        raise UseError("There is nothing to hand over.", "Name at least one master.")
+    target = folder or masters[0].parent / recipe.kind.name
+    jobs, failed = _jobs(masters, recipe, target)
+    manifest = target / f"handover.{recipe.kind.name}.json"
+    _refuse_other(manifest, jobs[0].identity)
+    target.mkdir(parents=True, exist_ok=True)
+    with folder_lock(target, "handover"):
+        store = records.store_of(target, create=True)
+        sweep_asides([store])
+        done, wrong = _run(jobs, place, progress)
+        document = _document(recipe, jobs[0].identity, target, [*failed, *wrong])
+        text = dumps(document).encode()
+        if not manifest.exists() or manifest.read_bytes() != text:
+            replace_bytes(manifest, text)
     return Handover(
         recipe=recipe,
-        folder=folder,
-        entries=tuple(entries[name] for name in sorted(entries)),
-        made=made,
-        kept=len(targets) - len(items),
-        failed=tuple(failed[index] for index in sorted(failed)),
+        folder=target,
+        manifest=manifest,
+        done=tuple(done),
+        failed=(*failed, *wrong),
+        document=document,
     )
 
 
-def _targets(paths: Sequence[Path], recipe: Recipe, folder: Path) -> dict[Path, Path]:
-    if not paths:
-        raise UseError("No master was named.", "Name a file, or a pattern such as 'tea.####.exr'.")
-    kind = recipe.kind
-    found: dict[Path, Path] = {}
-    for path in dict.fromkeys(paths):
-        target = folder / tagged_name(path.name, kind.space, kind.ending)
-        if target in found.values():
+def _jobs(masters: Sequence[Path], recipe: Recipe, folder: Path) -> tuple[list[Job], list[Failed]]:
+    """Return a job for each master that can be opened, and what is wrong with the others."""
+    identity = recipe.identity()
+    jobs: list[Job] = []
+    failed: list[Failed] = []
+    unreadable: ImageError | None = None
+    taken: dict[str, Path] = {}
+    for path in masters:
+        job = Job(master=path, folder=folder, recipe=recipe, identity=identity)
+        other = taken.setdefault(job.output.lower(), path)
+        if other != path:
             raise UseError(
-                f"Two masters would become {target.name}.", "Hand them over into two folders."
+                f"{other} and {path} would both be handed over as {job.output}.",
+                "Hand them over into different folders with --out.",
             )
-        found[path] = target
-    return found
+        if (folder / job.output).absolute() == path.absolute():
+            raise UseError(f"{path} would be written over.", "Name another folder with --out.")
+        try:
+            open_master(path, recipe)
+        except ImageError as error:
+            unreadable = error
+        except RefusedError as error:
+            failed.append(Failed(master=str(path), reason=error.message, remedy=error.remedy))
+            continue
+        else:
+            jobs.append(job)
+            continue
+        failed.append(Failed(master=str(path), reason=unreadable.message, remedy=unreadable.remedy))
+    if not jobs:
+        if unreadable is not None:
+            raise unreadable
+        raise RefusedError(failed[0].reason, failed[0].remedy)
+    return jobs, failed
 
 
-def _make(folder: Path, paths: Sequence[Path]) -> None:
-    if any(path.parent.resolve() == folder.resolve() for path in paths):
-        raise UseError(
-            f"The masters lie in {folder}.", "Name another folder with --out, beside them."
-        )
+def _run(
+    jobs: Sequence[Job], place: Workplace, progress: Progress | None
+) -> tuple[list[Done], list[Failed]]:
+    sizes = [job.master.stat().st_size for job in jobs]
+    total = sum(sizes)
+    engine = place.engine(total)
+    threads = place.threads(engine, len(jobs))
+    ready = [replace(job, threads=threads) for job in jobs]
+    done: dict[int, Done] = {}
+    failed: dict[int, Failed] = {}
+    ended = 0
+    for index, result in engine.run(hand_over, ready):
+        ended += sizes[index]
+        if isinstance(result, Done):
+            done[index] = result
+        elif isinstance(result, WorkerDiedError):
+            failed[index] = Failed(
+                master=str(jobs[index].master),
+                reason=f"It came to no end: {result}.",
+                remedy="Run it again with --workers 1.",
+            )
+        else:
+            failed[index] = result
+        if progress is not None:
+            progress(len(done) + len(failed), len(jobs), ended, total)
+    return [done[i] for i in sorted(done)], [failed[i] for i in sorted(failed)]
+
+
+def _refuse_other(manifest: Path, identity: str) -> None:
+    if not manifest.exists():
+        return
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise UseError(
-            f"Cannot make the folder {folder}: {error.strerror}.", "Give another --out."
+        found = load(manifest, KIND)
+    except InputError as error:
+        raise RefusedError(
+            f"{manifest} is there, and is no manifest of a handover.",
+            "Name another folder with --out; nothing is overwritten.",
         ) from error
-
-
-def _earlier(folder: Path, recipe: Recipe) -> dict[str, dict[str, Any]]:
-    """Return what an earlier run handed over by the same recipe, by file name."""
-    path = folder / MANIFEST
-    if not path.exists():
-        return {}
-    try:
-        document = load(path, DOCUMENT)
-        entries = {str(entry["file"]): dict(entry) for entry in document["files"]}
-        same = document["recipe"] == recipe_document(recipe)
-    except (InputError, KeyError, TypeError) as error:
-        raise UseError(
-            f"{path} is there and is no list of what was handed over.",
-            "Move it away, or give another folder with --out.",
-        ) from error
-    if not same:
-        raise UseError(
-            f"{folder} holds what was handed over in another way.",
-            "Give another folder with --out, one for each way.",
+    if found.get("files") and found.get("recipe_sha256") != identity:
+        raise RefusedError(
+            f"{manifest.parent} holds files of the same kind by another recipe.",
+            "Name another folder with --out, so that each holds one recipe.",
         )
-    return entries
 
 
-def _stands(master: Path, target: Path, earlier: dict[str, dict[str, Any]], recipe: Recipe) -> bool:
-    """Whether a file was made of this very master by this very maths, and is as it was made."""
-    entry = earlier.get(target.name)
-    if entry is None or not target.is_file() or not master.is_file():
-        return False
-    try:
-        maths = _maths(str(entry.get("master_space")), recipe)
-    except PrimecoatError:
-        return False
-    return bool(
-        entry.get("maths") == maths
-        and entry.get("sha256") == sha256_of(target)
-        and entry.get("master_sha256") == sha256_of(master)
-    )
+def _document(
+    recipe: Recipe, identity: str, folder: Path, failed: Sequence[Failed]
+) -> dict[str, Any]:
+    """Return what the manifest says: all files of the recipe in the folder, not of this run alone.
 
-
-def _maths(space: str, recipe: Recipe) -> str:
-    """Return a hash of all steps and numbers between master and file, and of what runs them."""
-    kind = recipe.kind
-    steps = (
-        look_view_id(space, recipe.display, recipe.view, recipe.config, recipe.look)
-        if kind.display
-        else conversion_id(space, kind.space, recipe.config)
-    )
-    words = (steps, __version__, library_version(), image_library_version())
-    return sha256_of_bytes("\n".join(words).encode())
-
-
-def _entry(done: HandedOver, recipe: Recipe) -> dict[str, Any]:
-    return {
-        "file": done.target.name,
-        "sha256": done.sha256,
-        "master": done.master.as_posix(),
-        "master_sha256": done.master_sha256,
-        "master_space": done.space,
-        "master_space_said_by": done.said_by,
-        "maths": _maths(done.space, recipe),
-        "counts": done.counts,
-        "proved": list(done.proved),
-    }
-
-
-def _write(folder: Path, recipe: Recipe, entries: dict[str, dict[str, Any]]) -> None:
-    document = {
-        "document": DOCUMENT,
-        "primecoat": __version__,
-        "libraries": {
-            "OpenColorIO": library_version(),
-            "OpenImageIO": image_library_version(),
-        },
-        "recipe": recipe_document(recipe),
-        "files": [entries[name] for name in sorted(entries)],
-    }
-    replace_bytes(folder / MANIFEST, dumps(document).encode())
-
-
-def check_first(masters: Iterable[str], recipe: Recipe) -> None:
-    """Refuse at once what is wrong with every frame: nobody says the space, or a view was passed.
-
-    Raises
-    ------
-    UseError
-        If the first master says no space, or lacks the layer.
-    ImageError
-        If it cannot be read.
+    It names no date and no absolute path, so that the same recipe gives the same bytes.
     """
-    for name in masters:
-        _, path = numbered(name)[0]
-        open_frame(
-            path,
-            space=recipe.space,
-            layer=recipe.layer,
-            part=recipe.part,
-            config=recipe.config,
-        )
+    return {
+        "document": KIND,
+        "recipe_sha256": identity,
+        "recipe": recipe.as_document(),
+        "space": recipe.kind.space,
+        "files": [_file(record) for record in records.all_of(folder, identity)],
+        "failures": [
+            {"master": Path(one.master).name, "reason": one.reason, "remedy": one.remedy}
+            for one in failed
+        ],
+    }
+
+
+def _file(record: Record) -> dict[str, Any]:
+    return {
+        "output": record.output,
+        "sha256": record.sha256,
+        "master": record.master,
+        "master_sha256": record.master_sha256,
+        "made_with": record.made_with,
+        **record.figures,
+    }
