@@ -101,7 +101,7 @@ def test_an_old_picture_ready_for_a_display(folder: Path, tmp_path: Path):
         Input(name=str(png), space="srgb_rec709_display"),
         Input(name=str(folder / "new.exr"), space=AP1),
     )
-    assert found.sight.old_ends_on_display
+    assert found.sight.old_needs_no_view
     assert found.result.adjustment.stops == pytest.approx(KNOWN.stops, abs=0.015)
     assert found.result.adjustment.contrast == pytest.approx(KNOWN.contrast, rel=0.01)
     assert found.result.adjustment.saturation == pytest.approx(KNOWN.saturation, rel=0.01)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -11,12 +12,15 @@ import pytest
 from tests.renders.balls import balls, written
 
 import primecoat
+from primecoat.colour.difference import ciede2000, lab
 from primecoat.colour.ocio import DEFAULT_VIEW, convert
 from primecoat.colour.primaries import Triple
-from primecoat.errors import UseError
+from primecoat.errors import RefusedError, UseError
+from primecoat.images.oiio import read_pixels
 from primecoat.renders.inputs import Input
+from primecoat.renders.match import files
 from primecoat.renders.match.adjustment import GREY, STOP, Adjustment, CdlNumbers
-from primecoat.renders.match.files import write_look
+from primecoat.renders.match.files import PICTURE, write_look
 from primecoat.renders.match.look import Match, match_renders
 from primecoat.renders.match.texts import NAME, TEXTS, description
 from primecoat.workflow import save_match
@@ -89,7 +93,7 @@ def found(tmp_path_factory: pytest.TempPathFactory) -> Match:
 
 def test_all_files_do_the_same(found: Match, tmp_path: Path):
     written_files = write_look(found, tmp_path / "look")
-    assert [path.suffix for path in written_files] == [*TEXTS, ".ocio", ".png"]
+    assert [one.path.suffix for one in written_files] == [*TEXTS, ".ocio", ".png"]
     light = np.geomspace(0.002, 60, 30).astype(np.float32).reshape(-1, 3)
     config = ocio.Config.CreateFromFile(str(tmp_path / "look" / f"{NAME}.ocio"))
 
@@ -113,8 +117,8 @@ def test_all_files_do_the_same(found: Match, tmp_path: Path):
 
 
 def test_every_file_says_what_its_numbers_cannot(found: Match, tmp_path: Path):
-    for path in write_look(found, tmp_path)[:4]:
-        text = path.read_text("utf-8")
+    for one in write_look(found, tmp_path)[:4]:
+        text = one.path.read_text("utf-8")
         for said in ("ACEScct", "Without clamping", "0.2126, 0.7152, 0.0722", DEFAULT_VIEW):
             assert said in text
 
@@ -126,15 +130,49 @@ def test_words_of_the_outside_are_text(tmp_path: Path):
     assert len(ocio.CDLTransform.CreateGroupFromFile(str(path))) == 1
 
 
-def test_a_second_match_replaces_the_first_and_nothing_else(found: Match, tmp_path: Path):
-    write_look(found, tmp_path)
-    write_look(found, tmp_path)
-    other = tmp_path / "other"
-    other.mkdir()
-    (other / f"{NAME}.cdl").write_text("mine", "utf-8")
-    with pytest.raises(UseError, match="not written by this verb"):
-        save_match(found, other)
-    assert [path.name for path in other.iterdir()] == [f"{NAME}.cdl"]
+@pytest.mark.parametrize("name", [f"{NAME}.cdl", f"{NAME}.ocio", PICTURE])
+def test_no_file_is_written_over(found: Match, tmp_path: Path, name: str):
+    (tmp_path / name).write_text("mine", "utf-8")
+    with pytest.raises(UseError, match="no file is written over"):
+        save_match(found, tmp_path)
+    assert [path.name for path in tmp_path.iterdir()] == [name]
+    assert (tmp_path / name).read_text("utf-8") == "mine"
+
+
+def test_a_file_that_does_something_else_is_not_kept(found: Match, tmp_path: Path, monkeypatch):
+    """One channel's slope a thousandth off in the CLF: it is read back, told, and all removed."""
+
+    def wrong(numbers: CdlNumbers, words: str) -> str:
+        red, *rest = numbers.slope
+        return TEXTS[".clf"](replace(numbers, slope=(red * 1.001, *rest)), words)
+
+    monkeypatch.setattr(files, "TEXTS", {**TEXTS, ".clf": wrong})
+    with pytest.raises(RefusedError, match="does not do what its numbers say"):
+        write_look(found, tmp_path)
+    assert not list(tmp_path.iterdir())
+
+
+def test_what_is_left_is_measured_through_each_file(found: Match, tmp_path: Path):
+    """By OpenColorIO and the float64 formula here, apart from the verb's own way."""
+    made = {one.path.suffix: one.left for one in write_look(found, tmp_path)}
+    assert made.pop(".png") is None
+    assert set(made) == {*TEXTS, ".ocio"}
+    config = ocio.Config.CreateFromFile(str(tmp_path / f"{NAME}.ocio"))
+    old, new = (np.ascontiguousarray(read_pixels(Path(name))) for name in (found.old, found.new))
+    seen = []
+    for pixels, looks in ((old, ""), (new, NAME)):
+        for step in (
+            ocio.LookTransform("ACEScg", "ACEScg", looks) if looks else None,
+            ocio.DisplayViewTransform("ACEScg", "sRGB - Display", DEFAULT_VIEW),
+            ocio.ColorSpaceTransform("sRGB - Display", "CIE XYZ-D65 - Display-referred"),
+        ):
+            if step is not None:
+                processor = config.getProcessor(step)
+                processor.getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE).applyRGB(pixels)
+        seen.append(lab(pixels.reshape(-1, 3)))
+    wanted = ciede2000(*seen)
+    for left in made.values():
+        assert left == pytest.approx((wanted.mean(), np.percentile(wanted, 95)), abs=0.01)
 
 
 def test_the_demo_renders_with_a_look_that_can_be_said(tmp_path: Path):

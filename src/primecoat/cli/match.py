@@ -35,9 +35,33 @@ def match(
         str | None,
         typer.Option(
             "--old-corrections",
-            help="What the old render went through before its view: a file as 'corrections' "
+            help="What the old render went through beside its view: a file as 'corrections' "
             "reads it.",
             metavar="FILE",
+        ),
+    ] = None,
+    old_corrections_in: Annotated[
+        str | None,
+        typer.Option(
+            "--old-corrections-in",
+            help="Space that they work in, where the file does not say it.",
+            metavar="SPACE",
+        ),
+    ] = None,
+    old_corrections_gives: Annotated[
+        str | None,
+        typer.Option(
+            "--old-corrections-gives",
+            help="Space of the numbers that come out of them, if another.",
+            metavar="SPACE",
+        ),
+    ] = None,
+    old_corrections_clamp: Annotated[
+        bool | None,
+        typer.Option(
+            "--old-corrections-clamp/--no-old-corrections-clamp",
+            help="Whether CDL numbers among them clamp to 0 to 1.",
+            show_default=False,
         ),
     ] = None,
     in_a: InA = None,
@@ -74,6 +98,9 @@ def match(
         old,
         new,
         old_corrections=old_corrections,
+        old_corrections_in=old_corrections_in,
+        old_corrections_gives=old_corrections_gives,
+        old_corrections_clamp=old_corrections_clamp,
         in_a=in_a,
         in_b=in_b,
         view_a=view_a,
@@ -85,6 +112,7 @@ def match(
         part_b=part_b,
         channels=channels,
         up_to=up_to,
+        out=out,
         config=config,
     )
     written = workflow.save_match(found, out) if out else ()

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from primecoat.errors import UseError
-from primecoat.renders.frame import open_frame
+from primecoat.renders.frame import Frame, open_frame
 from primecoat.renders.pairing import Pair, pair_frames
 from primecoat.renders.sequence import numbered
 
@@ -34,15 +34,13 @@ class Input:
     part: str | None = None
 
 
-def pairs_of(
-    a: Input, b: Input, *, display: str | None, colour_only: bool, config: str
-) -> Iterator[tuple[int | None, Pair]]:
-    """Yield the frames of two inputs that lie on each other, each with its number.
+def frames_of(a: Input, b: Input, *, config: str) -> Iterator[tuple[int | None, Frame, Frame]]:
+    """Yield the frames of two inputs that have the same number, with it.
 
     Raises
     ------
     UseError
-        If nobody says a space, sizes or channels differ, frames are missing, or views are mixed.
+        If nobody says a space, or frames are missing.
     ImageError
         If a picture cannot be read.
     """
@@ -61,10 +59,27 @@ def pairs_of(
             open_frame(path, space=side.space, layer=side.layer, part=side.part, config=config)
             for path, side in ((one, a), (other, b))
         ]
+        yield number, frames[0], frames[1]
+
+
+def pairs_of(
+    a: Input, b: Input, *, display: str | None, colour_only: bool, config: str
+) -> Iterator[tuple[int | None, Pair]]:
+    """Yield the frames of two inputs that lie on each other, each with its number.
+
+    Raises
+    ------
+    UseError
+        If nobody says a space, sizes or channels differ, frames are missing, or views are mixed.
+    ImageError
+        If a picture cannot be read.
+    """
+    for number, one, other in frames_of(a, b, config=config):
         yield (
             number,
             pair_frames(
-                *frames,
+                one,
+                other,
                 view_a=a.view,
                 view_b=b.view,
                 display=display,

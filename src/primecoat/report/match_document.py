@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 from primecoat.documents import Document
 from primecoat.renders.frame import Frame
 from primecoat.renders.match.adjustment import LUMA, SPACE, Adjustment
+from primecoat.renders.match.files import WrittenLook
 from primecoat.renders.match.look import Match, Residual
 from primecoat.report.survey_document import versions
 
 
-def match_document(found: Match, written: tuple[Path, ...]) -> Document:
+def match_document(found: Match, written: tuple[WrittenLook, ...]) -> Document:
     """Return a match as ``primecoat.match/1``."""
     sight, pair = found.sight, found.sight.pair
     return {
@@ -21,9 +21,9 @@ def match_document(found: Match, written: tuple[Path, ...]) -> Document:
         "config": pair.config,
         "old": {
             **_input(found.old, pair.a),
-            "corrections": None if sight.corrections is None else str(sight.corrections.path),
-            "display": None if sight.old_ends_on_display else pair.seen_a.display,
-            "view": None if sight.old_ends_on_display else pair.seen_a.view,
+            "corrections": None if sight.corrections is None else str(sight.corrections.chain.path),
+            "display": None if sight.old_needs_no_view else pair.seen_a.display,
+            "view": None if sight.old_needs_no_view else pair.seen_a.view,
         },
         "new": {
             **_input(found.new, pair.b),
@@ -50,7 +50,13 @@ def match_document(found: Match, written: tuple[Path, ...]) -> Document:
         "frames": [
             {"frame": number, "residual": _residual(residual)} for number, residual in found.frames
         ],
-        "files": [path.as_posix() for path in written],
+        "untold": list(found.untold),
+        "files": [one.path.as_posix() for one in written],
+        "read_back": [
+            {"path": one.path.as_posix(), "pixels_mean": one.left[0], "pixels_p95": one.left[1]}
+            for one in written
+            if one.left is not None
+        ],
     }
 
 

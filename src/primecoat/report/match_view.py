@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from typing import Final
 
 from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
+from primecoat.colour.ocio import is_built_in
 from primecoat.location import printable
 from primecoat.renders.match.adjustment import LUMA, SPACE
+from primecoat.renders.match.files import WrittenLook
+from primecoat.renders.match.fit import Step
 from primecoat.renders.match.look import Match
 
 _FRAMES_SHOWN = 20
@@ -17,8 +20,13 @@ _CLOSE_MEAN, _CLOSE_95 = 1.0, 2.5
 """CIEDE2000 up to which a match is called close: about what an eye just tells apart, and what it
 lets pass side by side (common practice, no source)."""
 
+_UNTOLD: Final[dict[Step, str]] = {
+    "contrast": "all in the new one is about equally bright",
+    "saturation": "all in the new one is about grey",
+}
 
-def match_view(found: Match, written: tuple[Path, ...]) -> RenderableType:
+
+def match_view(found: Match, written: tuple[WrittenLook, ...]) -> RenderableType:
     """Return a match: what it takes, step by step, what is left, and the numbers to type."""
     parts: list[RenderableType] = [Text(line) for line in _seen(found)]
     parts += [Text(""), _steps(found), Text("")]
@@ -26,15 +34,19 @@ def match_view(found: Match, written: tuple[Path, ...]) -> RenderableType:
     parts += [Text(""), *(Text(line) for line in _to_type(found))]
     if found.frames:
         parts += [Text(""), _frames(found)]
-    parts += [Text(f"Written: {printable(path.as_posix())}") for path in written]
+    parts += [Text(f"Written: {_written(one)}") for one in written]
+    if written and not is_built_in(found.sight.pair.config):
+        parts.append(
+            Text("No config was written: one with the look is made from a built-in config only.")
+        )
     parts.append(Text(f"Config {found.sight.pair.config}."))
     return Group(*parts)
 
 
 def _seen(found: Match) -> list[str]:
     sight, pair = found.sight, found.sight.pair
-    through = f", through {sight.corrections.path}" if sight.corrections else ""
-    view = "" if sight.old_ends_on_display else f", {pair.seen_a.view} on {pair.seen_a.display}"
+    through = f", through {sight.corrections.chain.path}" if sight.corrections else ""
+    view = "" if sight.old_needs_no_view else f", {pair.seen_a.view} on {pair.seen_a.display}"
     return [
         printable(f"old  {found.old}: {pair.a.space}{through}{view}"),
         printable(f"new  {found.new}: {pair.b.space}, {pair.seen_b.view} on {pair.seen_b.display}"),
@@ -49,7 +61,7 @@ def _steps(found: Match) -> Table:
         figures = (residual.mean, residual.p95, residual.pixels_mean, residual.pixels_p95)
         table.add_row(
             f"{one.step}{mark}",
-            f"{adjustment.stops:+.3f}",
+            f"{round(adjustment.stops, 3) + 0.0:+.3f}",
             f"{adjustment.contrast:.3f}",
             f"{adjustment.saturation:.3f}",
             *(f"{figure:.2f}" for figure in figures),
@@ -64,16 +76,22 @@ def _said(found: Match) -> list[str]:
         "noise averages out, and of single pixels.",
         f"* {found.chosen} "
         + (
-            "is the simplest step that serves: none after it brings much more."
+            "is the simplest step that none after it betters by much (0.1, or a tenth)."
             if found.chosen == found.recommended
-            else f"is taken as you said; {found.recommended} is the simplest that serves."
+            else f"is taken as you said; {found.recommended} is the simplest that none after it "
+            "betters by much (0.1, or a tenth)."
         ),
+    ]
+    lines += [
+        f"These pictures cannot tell {step}, which is left alone: {_UNTOLD[step]}."
+        for step in found.untold
     ]
     if residual.mean > _CLOSE_MEAN or residual.p95 > _CLOSE_95:
         lines.append(
             f"These numbers do not give the old look back: {residual.mean:.2f} is left on the "
             f"mean, {residual.p95:.2f} at 95 % (close is {_CLOSE_MEAN:g} and {_CLOSE_95:g}). What "
-            "bends single colours or highlights cannot be said by them."
+            "bends single colours or highlights cannot be said by them"
+            + (", nor can noise." if residual.pixels_mean > 2 * residual.mean else ".")
         )
     return lines
 
@@ -81,20 +99,35 @@ def _said(found: Match) -> list[str]:
 def _to_type(found: Match) -> list[str]:
     adjustment = found.result.adjustment
     cdl = adjustment.cdl
+    stops = round(adjustment.stops, 4) + 0.0  # no -0
     luma = ", ".join(f"{weight:g}" for weight in LUMA)
     triples = [
         (name, " ".join(f"{value:.7f}" for value in triple))
         for name, triple in (("slope", cdl.slope), ("offset", cdl.offset), ("power", cdl.power))
     ]
+    cdl_lines = [
+        *(f"  {name:<10}  {numbers}" for name, numbers in triples),
+        f"  saturation  {cdl.saturation:.7f}, luma {luma}",
+    ]
+    if found.chosen == "channels":
+        return [
+            f"To type, before the view, in {SPACE} without clamping, as a CDL (no three numbers "
+            "alone say it):",
+            *cdl_lines,
+        ]
     return [
         f"To type, before the view, in {SPACE} without clamping:",
-        f"  exposure    {adjustment.stops:+.4f} stops (light times {2.0**adjustment.stops:.5f})",
+        f"  exposure    {stops:+.4f} stops (light times {2.0**adjustment.stops:.5f})",
         f"  contrast    {adjustment.contrast:.4f} about mid-grey, 0.18",
         f"  saturation  {adjustment.saturation:.4f}, luma {luma}",
         "or all as one CDL:",
-        *(f"  {name:<10}  {numbers}" for name, numbers in triples),
-        f"  saturation  {cdl.saturation:.7f}",
+        *cdl_lines,
     ]
+
+
+def _written(one: WrittenLook) -> str:
+    left = "" if one.left is None else f" (read back: {one.left[0]:.2f}, {one.left[1]:.2f} left)"
+    return printable(f"{one.path.as_posix()}{left}")
 
 
 def _frames(found: Match) -> Table:

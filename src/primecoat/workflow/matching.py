@@ -6,12 +6,12 @@ from pathlib import Path
 
 from primecoat.colour.ocio import config_name
 from primecoat.errors import UseError
-from primecoat.renders.corrections import load_corrections
-from primecoat.renders.corrections.load import Said
+from primecoat.renders.corrections import Said
 from primecoat.renders.inputs import Input
-from primecoat.renders.match.files import write_look
+from primecoat.renders.match.files import WrittenLook, check_room, write_look
 from primecoat.renders.match.fit import STEPS
 from primecoat.renders.match.look import Match, match_renders
+from primecoat.renders.match.old_chain import load_old_chain
 
 
 def match(
@@ -19,6 +19,9 @@ def match(
     new: Path | str,
     *,
     old_corrections: Path | str | None = None,
+    old_corrections_in: str | None = None,
+    old_corrections_gives: str | None = None,
+    old_corrections_clamp: bool | None = None,
     in_a: str | None = None,
     in_b: str | None = None,
     view_a: str | None = None,
@@ -30,6 +33,7 @@ def match(
     part_b: str | None = None,
     channels: bool = False,
     up_to: str | None = None,
+    out: Path | None = None,
     config: str | None = None,
 ) -> Match:
     """Return the numbers that make a new render look as the old one was seen.
@@ -41,8 +45,11 @@ def match(
     old, new
         Files, or patterns of sequences such as ``beauty.####.exr``.
     old_corrections
-        What the old render went through before its view: a file that
-        :func:`primecoat.corrections` reads and that says its own spaces.
+        What the old render went through beside its view: a file that
+        :func:`primecoat.corrections` reads.
+    old_corrections_in, old_corrections_gives, old_corrections_clamp
+        What that file does not say itself: the spaces of the numbers that go in and come out, and
+        whether CDL numbers clamp.
     in_a, in_b
         Spaces of the numbers of old and new; None where the file states it.
     view_a, view_b
@@ -51,14 +58,25 @@ def match(
         Fit numbers for each channel too.
     up_to
         The step to take; None for the recommended one.
+    out
+        Folder that :func:`save_match` is to fill later: refused at once if it could not be.
     """
     used = config_name(config)
+    if out is not None:
+        check_room(out, used)
     if up_to is not None and up_to not in STEPS:
         raise UseError(f"There is no step {up_to!r}.", f"Use one of: {', '.join(STEPS)}.")
     chain = None
     if old_corrections is not None:
-        said = Said(space=None, gives=None, clamp=None)
-        chain = load_corrections(str(old_corrections), said, used)
+        said = Said(
+            space=old_corrections_in, gives=old_corrections_gives, clamp=old_corrections_clamp
+        )
+        chain = load_old_chain(str(old_corrections), said, used)
+    elif (old_corrections_in, old_corrections_gives, old_corrections_clamp) != (None, None, None):
+        raise UseError(
+            "Something is said of old corrections that are not given.",
+            "Give their file with --old-corrections.",
+        )
     return match_renders(
         Input(name=str(old), space=in_a, view=view_a, layer=layer_a, part=part_a),
         Input(name=str(new), space=in_b, view=view_b, layer=layer_b, part=part_b),
@@ -70,6 +88,6 @@ def match(
     )
 
 
-def save_match(found: Match, folder: Path) -> tuple[Path, ...]:
+def save_match(found: Match, folder: Path) -> tuple[WrittenLook, ...]:
     """Write the chosen numbers as CDL, CLF and a config with the look, and a picture."""
     return write_look(found, folder)

@@ -9,6 +9,7 @@ from primecoat.colour.ocio.configs import (
     DEFAULT_DISPLAY,
     DEFAULT_VIEW,
     config_name,
+    is_built_in,
     library_version,
     load_config,
 )
@@ -46,6 +47,7 @@ __all__ = [
     "display_reading",
     "display_xyz",
     "has_space",
+    "is_built_in",
     "library_version",
     "load_config",
     "match_space",

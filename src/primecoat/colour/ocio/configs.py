@@ -32,6 +32,18 @@ def config_name(asked: str | None = None) -> str:
     return asked or os.environ.get("OCIO") or DEFAULT_CONFIG
 
 
+def is_built_in(name: str) -> bool:
+    """Whether a name is the full name of one of OpenColorIO's own configs.
+
+    Examples
+    --------
+    >>> is_built_in(DEFAULT_CONFIG), is_built_in(f"ocio://{DEFAULT_CONFIG}"), is_built_in("my.ocio")
+    (True, True, False)
+    """
+    known = [entry[0] for entry in ocio.BuiltinConfigRegistry().getBuiltinConfigs()]
+    return name.removeprefix("ocio://") in known
+
+
 @lru_cache(maxsize=8)
 def load_config(name: str) -> ocio.Config:
     """Load a config by built-in name or by path.

@@ -20,7 +20,10 @@ WORKING = "lin_ap1_scene"
 """Space that light of the scene is averaged in."""
 
 BLOCKS = 9000
-"""About how many blocks a fit looks at, over all frames."""
+"""About how many blocks pictures are made small to, over all frames."""
+
+BLOCKS_OF_A_FRAME = 900
+"""Fewest of a frame of a long sequence: with fewer, an edge runs through each of them."""
 
 _EVEN = 0.15
 """Standard deviation of the light in a block, as a share of its mean, up to which it is even: an

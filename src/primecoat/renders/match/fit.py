@@ -26,6 +26,10 @@ STEPS: Final[tuple[Step, ...]] = ("nothing", "exposure", "contrast", "saturation
 _COUNTS: Final = {"nothing": 0, "exposure": 1, "contrast": 2, "saturation": 3, "channels": 9}
 """How many parameters each step fits, those of the steps before it among them."""
 
+_PLACES: Final[dict[Step, int]] = {"exposure": 0, "contrast": 1, "saturation": 2}
+_BENDING: Final = frozenset((3, 4, 7, 8))
+"""Where slopes and powers of channels stand among the parameters."""
+
 _NUDGE: Final = 1e-3
 _ROUNDS: Final = 40
 _STILL: Final = 1e-6
@@ -44,7 +48,10 @@ class Fitted:
 
 
 def fit_steps(
-    lab_of: Callable[[Adjustment], Floats], target: Floats, steps: tuple[Step, ...]
+    lab_of: Callable[[Adjustment], Floats],
+    target: Floats,
+    steps: tuple[Step, ...],
+    untold: frozenset[Step] = frozenset(),
 ) -> tuple[Fitted, ...]:
     """Return the best adjustment of each step.
 
@@ -56,18 +63,27 @@ def fit_steps(
         L*, a*, b* of the old one as it was seen, shape (n, 3).
     steps
         Of :data:`STEPS`, in that order.
+    untold
+        Steps whose numbers the picture cannot tell: they stay as they are. Without contrast no
+        slope and power of a channel is told either.
     """
+    held = {_PLACES[step] for step in untold if step in _PLACES}
+    if "contrast" in untold:
+        held |= _BENDING
     values = np.zeros(0)
     fitted = []
     for step in steps:
         more = np.zeros(_COUNTS[step] - len(values))
-        values = _best(lab_of, target, np.concatenate([values, more]))
+        free = [at for at in range(_COUNTS[step]) if at not in held]
+        values = _best(lab_of, target, np.concatenate([values, more]), free)
         fitted.append(Fitted(step=step, adjustment=_adjustment(values)))
     return tuple(fitted)
 
 
-def _best(lab_of: Callable[[Adjustment], Floats], target: Floats, start: Floats) -> Floats:
-    if not len(start) or not len(target):
+def _best(
+    lab_of: Callable[[Adjustment], Floats], target: Floats, start: Floats, free: list[int]
+) -> Floats:
+    if not free or not len(target):
         return start
     values, damping = start, 1e-3
     found = lab_of(_adjustment(values))
@@ -79,7 +95,7 @@ def _best(lab_of: Callable[[Adjustment], Floats], target: Floats, start: Floats)
         slopes = np.stack(
             [
                 (lab_of(_adjustment(values + step)) - found).ravel() / _NUDGE
-                for step in np.eye(len(values)) * _NUDGE
+                for step in np.eye(len(values))[free] * _NUDGE
             ],
             axis=1,
         )
@@ -88,7 +104,8 @@ def _best(lab_of: Callable[[Adjustment], Floats], target: Floats, start: Floats)
         while True:
             held = square + damping * np.diag(np.diag(square) + 1e-12)
             step = np.clip(np.linalg.solve(held, -pull), -2.0, 2.0)
-            tried = np.clip(values + step, _LEAST, _MOST)
+            tried = values.copy()
+            tried[free] = np.clip(values[free] + step, _LEAST, _MOST)
             seen = lab_of(_adjustment(tried))
             apart = ciede2000(seen, target)
             if _cost(apart) <= _cost(distance):

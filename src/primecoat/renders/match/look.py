@@ -2,22 +2,31 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from primecoat.colour.difference import ciede2000
-from primecoat.colour.ocio import DEFAULT_CONFIG, DEFAULT_VIEW
+from primecoat.colour.ocio import DEFAULT_CONFIG, DEFAULT_VIEW, convert
 from primecoat.errors import UseError
 from primecoat.renders.bands import bands_together
-from primecoat.renders.corrections import Chain
-from primecoat.renders.inputs import Input, pairs_of
-from primecoat.renders.match.adjustment import Adjustment
-from primecoat.renders.match.blocks import Blocks, blocks_of, chosen, light_of
-from primecoat.renders.match.blocks import side_for as side_of_blocks
+from primecoat.renders.inputs import Input, frames_of, pairs_of
+from primecoat.renders.match.adjustment import SPACE, STOP, Adjustment
+from primecoat.renders.match.blocks import (
+    BLOCKS,
+    BLOCKS_OF_A_FRAME,
+    WORKING,
+    Blocks,
+    blocks_of,
+    chosen,
+    light_of,
+    side_for,
+)
 from primecoat.renders.match.fit import STEPS, Step, fit_steps
+from primecoat.renders.match.old_chain import OldChain
 from primecoat.renders.match.sight import Sight, check_sight
 
 Floats = NDArray[np.float64]
@@ -30,8 +39,19 @@ WORTH: Final = 0.1
 """CIEDE2000, mean, that a step must bring to be recommended; or a tenth of what is left, if that
 is more. A tenth of what an eye just tells apart."""
 
-_PIXELS = 1 << 15
+_PIXELS = 1 << 18
+"""Pixels of all frames that figures of single pixels are of; of one frame, an eighth."""
+
+_FITTED = 36_000
+"""Most blocks that a fit looks at; of a long sequence, some of each frame."""
+
 _CLIPPED = 5e-4
+
+_TELLS_CONTRAST = 0.5
+"""Stops that 90 % of the blocks must span to tell contrast from exposure."""
+
+_TELLS_SATURATION = 0.2
+"""Stops that the channels of a block in twenty must lie apart to tell saturation."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,6 +82,25 @@ class MatchStep:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Sample:
+    """Some pixels of a frame.
+
+    Parameters
+    ----------
+    sight
+        How the frame is seen.
+    light
+        Linear AP1 of the new one, shape (n, 3).
+    target
+        L*, a*, b* of the old one as it was seen, shape (n, 3).
+    """
+
+    sight: Sight
+    light: Rows
+    target: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Match:
     """A look that was matched.
 
@@ -81,6 +120,10 @@ class Match:
         Share of the blocks that the fit does not look at: edges, and what is clipped when seen.
     side
         Side of the blocks in pixels.
+    untold
+        Steps whose numbers the pictures cannot tell, and which were left alone.
+    samples
+        Pixels of each frame, to measure what is left after other things than these numbers.
     """
 
     old: str
@@ -92,6 +135,8 @@ class Match:
     frames: tuple[tuple[int, Residual], ...]
     left_out: float
     side: int
+    untold: tuple[Step, ...] = ()
+    samples: tuple[Sample, ...] = field(default=(), repr=False, compare=False)
 
     @property
     def result(self) -> MatchStep:
@@ -103,7 +148,7 @@ def match_renders(
     old: Input,
     new: Input,
     *,
-    corrections: Chain | None = None,
+    corrections: OldChain | None = None,
     display: str | None = None,
     channels: bool = False,
     up_to: Step | None = None,
@@ -137,11 +182,13 @@ def match_renders(
     """
     sights = _sights(old, new, corrections, display, config)
     pixels = sum(sight.pair.a.width * sight.pair.a.height for _, sight in sights)
-    side = side_of_blocks(pixels)
+    side = side_for(pixels, max(BLOCKS, BLOCKS_OF_A_FRAME * len(sights)))
     held = [(sight, blocks_of(sight.pair, side)) for _, sight in sights]
     seen = [_seen(sight, blocks) for sight, blocks in held]
     target = np.concatenate([one.target[one.fitted] for one in seen])
     light = np.concatenate([one.light[one.fitted] for one in seen])
+    every = max(1, -(-len(target) // _FITTED))
+    fitted_light, fitted_target = light[::every], target[::every]
     if not len(target):
         raise UseError(
             f"There is nothing to match in {new.name}: all that is finite is clipped to black or "
@@ -151,17 +198,18 @@ def match_renders(
     sight = sights[0][1]
 
     def lab_of(adjustment: Adjustment) -> Floats:
-        return sight.lab(sight.new_codes(light, adjustment))
+        return sight.lab(sight.new_codes(fitted_light, adjustment))
 
     wanted = STEPS if channels or up_to == "channels" else USUAL_STEPS
-    samples = [_sample(one) for _, one in sights]
+    untold = _untold(fitted_light, config)
+    samples = [_sample(one, len(sights)) for _, one in sights]
     steps = tuple(
         MatchStep(
             step=fitted.step,
             adjustment=fitted.adjustment,
             residual=_residual(seen, samples, fitted.adjustment),
         )
-        for fitted in fit_steps(lab_of, target, wanted)
+        for fitted in fit_steps(lab_of, fitted_target, wanted, frozenset(untold))
     )
     recommended = _recommended(steps)
     taken = up_to or recommended
@@ -181,29 +229,29 @@ def match_renders(
         frames=() if len(sights) == 1 else tuple(frames),
         left_out=1.0 - len(target) / whole,
         side=side,
+        untold=untold,
+        samples=tuple(samples),
     )
 
 
 def _sights(
-    old: Input, new: Input, corrections: Chain | None, display: str | None, config: str
+    old: Input, new: Input, corrections: OldChain | None, display: str | None, config: str
 ) -> list[tuple[int | None, Sight]]:
     view_new = new.view or DEFAULT_VIEW
-    on_display = False
-    usual = replace(old, view=None), replace(new, view=None)
-    for _, pair in pairs_of(*usual, display=None, colour_only=True, config=config):
-        if pair.b.display_referred:
+    view_old = old.view
+    for _, a, b in frames_of(old, new, config=config):
+        if b.display_referred:
             raise UseError(
-                f"{new.name} is display-referred ({pair.b.space}): it has been through its view, "
+                f"{new.name} is display-referred ({b.space}): it has been through its view, "
                 "and a look goes before it.",
                 "Give the scene-referred render, or name the space of its numbers with --in-b.",
             )
-        check_sight(pair.a, corrections, old.view, config)
-        on_display = pair.a.display_referred
-    views = (
-        replace(old, view=None if on_display else old.view or view_new),
-        replace(new, view=view_new),
+        check_sight(a, corrections, view_old)
+        if not a.display_referred:
+            old = replace(old, view=view_old or view_new)  # with a view of its own it is not used
+    pairs = pairs_of(
+        old, replace(new, view=view_new), display=display, colour_only=True, config=config
     )
-    pairs = pairs_of(*views, display=display, colour_only=True, config=config)
     return [(number, Sight(pair=pair, corrections=corrections)) for number, pair in pairs]
 
 
@@ -228,10 +276,11 @@ def _seen(sight: Sight, blocks: Blocks) -> _Seen:
     )
 
 
-def _sample(sight: Sight) -> tuple[Rows, Floats]:
-    """Return light of some pixels of the new picture, and L*, a*, b* of those of the old one."""
+def _sample(sight: Sight, frames: int) -> Sample:
+    """Return some pixels of a frame."""
     pair = sight.pair
-    stride = max(1, pair.a.width * pair.a.height // _PIXELS)
+    wanted = min(_PIXELS // 8, max(1, _PIXELS // frames))
+    stride = max(1, pair.a.width * pair.a.height // wanted)
     new, target = [], []
     for band in bands_together(pair.a, pair.b):
         old_rows = np.ascontiguousarray(band.a.reshape(-1, 3)[::stride])
@@ -241,30 +290,40 @@ def _sample(sight: Sight) -> tuple[Rows, Floats]:
         finite = np.isfinite(one).all(axis=1) & np.isfinite(other).all(axis=1)
         new.append(other[finite])
         target.append(sight.lab(sight.old_codes(one[finite])))
-    return np.concatenate(new), np.concatenate(target)
+    return Sample(sight=sight, light=np.concatenate(new), target=np.concatenate(target))
 
 
-def _residual(
-    seen: list[_Seen], samples: list[tuple[Rows, Floats]], adjustment: Adjustment
-) -> Residual:
-    blocks = np.concatenate(
-        [
-            ciede2000(one.sight.lab(one.sight.new_codes(one.light, adjustment)), one.target)
-            for one in seen
-        ]
+def _untold(light: Rows, config: str) -> tuple[Step, ...]:
+    """Return the steps whose numbers light of linear AP1 cannot tell."""
+    codes = convert(light, WORKING, SPACE, config)
+    low, high = np.percentile(codes.mean(axis=1), (5, 95))
+    untold: list[Step] = []
+    if high - low < _TELLS_CONTRAST * STOP:
+        untold.append("contrast")
+    if np.percentile(np.ptp(codes, axis=1), 95) < _TELLS_SATURATION * STOP:
+        untold.append("saturation")
+    return tuple(untold)
+
+
+def left_after(
+    samples: Iterable[Sample], codes_of: Callable[[Sight, Rows], Rows]
+) -> tuple[float, float]:
+    """Return mean and 95 % of CIEDE2000 over pixels, after anything that gives display codes."""
+    found = np.concatenate(
+        [ciede2000(one.sight.lab(codes_of(one.sight, one.light)), one.target) for one in samples]
     )
-    pixels = np.concatenate(
-        [
-            ciede2000(one.sight.lab(one.sight.new_codes(light, adjustment)), target)
-            for one, (light, target) in zip(seen, samples, strict=True)
-        ]
+    return (float(found.mean()), float(np.percentile(found, 95))) if len(found) else (0.0, 0.0)
+
+
+def _residual(seen: list[_Seen], samples: list[Sample], adjustment: Adjustment) -> Residual:
+    def codes_of(sight: Sight, light: Rows) -> Rows:
+        return sight.new_codes(light, adjustment)
+
+    blocks = left_after(
+        (Sample(sight=s.sight, light=s.light, target=s.target) for s in seen), codes_of
     )
-    return Residual(
-        mean=float(blocks.mean()),
-        p95=float(np.percentile(blocks, 95)),
-        pixels_mean=float(pixels.mean()),
-        pixels_p95=float(np.percentile(pixels, 95)),
-    )
+    pixels = left_after(samples, codes_of)
+    return Residual(mean=blocks[0], p95=blocks[1], pixels_mean=pixels[0], pixels_p95=pixels[1])
 
 
 def _recommended(steps: tuple[MatchStep, ...]) -> Step:

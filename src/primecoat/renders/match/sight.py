@@ -9,12 +9,12 @@ from numpy.typing import NDArray
 
 from primecoat.colour.difference import lab
 from primecoat.colour.ocio import convert, through_view
-from primecoat.colour.ocio.transforms import is_display_space
 from primecoat.errors import UseError
-from primecoat.renders.corrections import Chain, seen_through
+from primecoat.renders.corrections.model import Run, run_between
 from primecoat.renders.frame import Frame
 from primecoat.renders.match.adjustment import SPACE, Adjustment, adjusted
 from primecoat.renders.match.blocks import WORKING
+from primecoat.renders.match.old_chain import OldChain
 from primecoat.renders.pairing import Pair
 from primecoat.renders.screen_light import LIGHT, screen_light
 
@@ -35,39 +35,47 @@ class Sight:
     """
 
     pair: Pair
-    corrections: Chain | None = None
+    corrections: OldChain | None = None
 
     @property
-    def old_ends_on_display(self) -> bool:
-        """Whether the old numbers need no view: they, or their corrections, end on a display."""
-        chain = self.corrections
-        space = chain.gives if chain else self.pair.a.space
-        return is_display_space(space, self.pair.config)
+    def old_needs_no_view(self) -> bool:
+        """Whether the old numbers, or a correction of them, are on a display without a view."""
+        return self.pair.a.display_referred or bool(self.corrections and self.corrections.is_view)
 
     def old_codes(self, light: Rows) -> Rows:
-        """Return display codes of the old light, shape (n, 3), as it was seen."""
-        pair = self.pair
-        source = LIGHT if pair.a.display_referred else WORKING
-        values, space = light, source
+        """Return display codes of the old light, shape (n, 3), 0 to 1, as it was seen."""
+        pair, chain = self.pair, self.corrections
+        values: NDArray[np.floating] = light
+        space = WORKING
         if pair.a.display_referred:
-            values, space = convert(light, source, pair.a.space, pair.config), pair.a.space
-        if self.corrections is not None:
-            values = seen_through(self.corrections, values, space)
-            space = self.corrections.gives
-        if is_display_space(space, pair.config):
-            return _codes(values, space, pair)
-        view = pair.seen_a
-        assert view.view is not None, "checked by check_sight"
-        return through_view(values, space, view.display, view.view, pair.config)
+            values, space = convert(light, LIGHT, pair.a.space, pair.config), pair.a.space
+        elif chain is not None:
+            values, space = run_between(chain.before, values, space, pair.config)
+        if not self.old_needs_no_view:
+            view = pair.seen_a
+            assert view.view is not None, "checked by check_sight"
+            values = through_view(values, space, view.display, view.view, pair.config)
+            space = pair.screen_id or pair.screen
+        if chain is not None:
+            values, space = run_between(chain.after, values, space, pair.config)
+        if space not in (pair.screen, pair.screen_id):
+            values = convert(values, space, pair.screen, pair.config)
+        return _shown(values)
 
     def new_codes(self, light: Rows, adjustment: Adjustment) -> Rows:
-        """Return display codes of new light, shape (n, 3), after an adjustment."""
+        """Return display codes of new light, shape (n, 3), 0 to 1, after an adjustment."""
         pair, view = self.pair, self.pair.seen_b
         assert view.view is not None, "checked by check_sight"
         if adjustment == Adjustment():
-            return through_view(light, WORKING, view.display, view.view, pair.config)
-        done = adjusted(convert(light, WORKING, SPACE, pair.config), adjustment, pair.config)
-        return through_view(done, SPACE, view.display, view.view, pair.config)
+            return _shown(through_view(light, WORKING, view.display, view.view, pair.config))
+        numbers = convert(light, WORKING, SPACE, pair.config)
+        return self.codes_through(lambda _: adjusted(numbers, adjustment, pair.config), light)
+
+    def codes_through(self, run: Run, light: Rows, space: str = SPACE) -> Rows:
+        """Return display codes of new light after anything that gives numbers of a space."""
+        pair, view = self.pair, self.pair.seen_b
+        assert view.view is not None, "checked by check_sight"
+        return _shown(through_view(run(light), space, view.display, view.view, pair.config))
 
     def lab(self, codes: Rows) -> Floats:
         """Return L*, a*, b* of display codes, shape (n, 3)."""
@@ -75,7 +83,7 @@ class Sight:
         return lab(screen_light(codes, pair.screen, pair.screen_id, pair.config))
 
 
-def check_sight(old: Frame, corrections: Chain | None, view_old: str | None, config: str) -> None:
+def check_sight(old: Frame, corrections: OldChain | None, view_old: str | None) -> None:
     """Refuse an old picture of which it is not said, or said twice, how it was seen.
 
     Raises
@@ -83,24 +91,35 @@ def check_sight(old: Frame, corrections: Chain | None, view_old: str | None, con
     UseError
         If nobody says how the old picture was seen, or more is said than can be.
     """
-    space = corrections.gives if corrections else old.space
-    on_display = is_display_space(space, config)
-    if on_display and view_old is not None and not old.display_referred:
+    if old.display_referred:
+        if view_old is not None:
+            raise UseError(
+                f"{old.path} is display-referred ({old.space}): it has been through its view.",
+                "Leave --view-a out, or name the scene-referred space of the numbers.",
+            )
+        if corrections is not None and corrections.before:
+            raise UseError(
+                f"{old.path} has been through its view ({old.space}), but "
+                f"{corrections.before[0].name} works on light in the scene.",
+                "Leave out the corrections that are in the picture already.",
+            )
+        return
+    is_view = bool(corrections and corrections.is_view)
+    if corrections is not None and is_view and view_old is not None:
         raise UseError(
-            f"The old corrections end on a display ({space}), and a view comes after no display.",
-            "Leave --view-a out, or take the last correction out of the file.",
+            f"The old corrections lead to a display ({corrections.before[-1].gives}), and a view "
+            "comes after no display.",
+            "Leave --view-a out, or take the correction that is a view out of the file.",
         )
-    if not on_display and view_old is None:
+    if not is_view and view_old is None:
         raise UseError(
             f"Nobody says which view {old.path} was seen through.",
             "Name it with --view-a (Un-tone-mapped is the plain encoding of the display), or give "
-            "corrections that end on a display.",
+            "corrections that lead to a display.",
         )
 
 
-def _codes(values: Rows, space: str, pair: Pair) -> Rows:
-    return (
-        values
-        if space in (pair.screen, pair.screen_id)
-        else convert(values, space, pair.screen, pair.config)
-    )
+def _shown(codes: NDArray[np.floating]) -> Rows:
+    """Return codes as a display shows them: what is beyond its range is cut off."""
+    plain = np.nan_to_num(codes, nan=0.0, posinf=1.0, neginf=0.0)
+    return np.asarray(np.clip(plain, 0.0, 1.0), np.float32)
