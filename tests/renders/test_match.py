@@ -78,6 +78,26 @@ def test_channels_are_fitted_on_request(tmp_path: Path):
     assert found.result.residual.pixels_p95 < 0.02
 
 
+def test_a_power_that_all_channels_share_is_found(tmp_path: Path):
+    """All ten numbers of a CDL are free: a power is neither a slope nor an offset."""
+    light = balls()
+    known = Adjustment(stops=0.3, power=(1.3, 1.3, 1.3))
+    old = written(tmp_path / "old.exr", noisy(looked(light, known), 2))
+    found = matched(old, written(tmp_path / "new.exr", noisy(light, 1)), up_to="channels")
+    assert found.result.adjustment.cdl.power == pytest.approx((1.3,) * 3, rel=0.01)
+    assert found.result.adjustment.at_grey == pytest.approx(known.at_grey, rel=0.01)
+
+
+def test_mid_grey_of_channel_numbers():
+    """By differences of the CDL itself, on grey a little darker and brighter."""
+    known = Adjustment(stops=-0.4, contrast=1.2, offset=(0.02, 0, -0.02), power=(1.1, 1.0, 0.9))
+    codes = np.array([[0.4135884 + step] * 3 for step in (-1e-3, 0.0, 1e-3)], np.float32)
+    low, middle, high = adjusted(codes, known, DEFAULT_CONFIG).astype(float)
+    steep = (high - low) / 2e-3
+    shift = (middle - 0.4135884) / steep * 17.52
+    assert known.at_grey == pytest.approx((shift.mean(), steep.mean()), rel=2e-3)
+
+
 def test_the_step_that_is_said_is_taken(folder: Path):
     found = matched(folder / "old.exr", folder / "new.exr", up_to="exposure")
     assert (found.chosen, found.recommended) == ("exposure", "saturation")

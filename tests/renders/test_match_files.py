@@ -143,8 +143,8 @@ def test_a_file_that_does_something_else_is_not_kept(found: Match, tmp_path: Pat
     """One channel's slope a thousandth off in the CLF: it is read back, told, and all removed."""
 
     def wrong(numbers: CdlNumbers, words: str) -> str:
-        red, *rest = numbers.slope
-        return TEXTS[".clf"](replace(numbers, slope=(red * 1.001, *rest)), words)
+        red, green, blue = numbers.slope
+        return TEXTS[".clf"](replace(numbers, slope=(red * 1.001, green, blue)), words)
 
     monkeypatch.setattr(files, "TEXTS", {**TEXTS, ".clf": wrong})
     with pytest.raises(RefusedError, match="does not do what its numbers say"):

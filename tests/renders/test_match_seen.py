@@ -115,9 +115,9 @@ def test_a_look_up_table_that_is_the_view(folder: Path):
 
 
 def test_cdl_numbers_of_which_it_is_said_what_they_lack(folder: Path):
-    said = {"old_corrections_in": REC709, "view_a": PLAIN}
+    said = {"old_corrections_in": REC709, "view_a": DEFAULT_VIEW}
     numbers = matched(folder, "warm.cc", old_corrections_clamp=False, **said)
-    entry = matched(folder, "warm.toml", view_a=PLAIN)
+    entry = matched(folder, "warm.toml", view_a=DEFAULT_VIEW)
     residual = numbers.result.residual.pixels_mean
     assert residual == pytest.approx(entry.result.residual.pixels_mean, abs=1e-3)
     clamped = matched(folder, "warm.cc", old_corrections_clamp=True, **said)
@@ -150,7 +150,9 @@ def test_views_of_another_config(folder: Path):
         ),
     ],
 )
-def test_what_cannot_have_been_seen(folder: Path, corrections: str | None, said: dict, words: str):
+def test_what_cannot_have_been_seen(
+    folder: Path, corrections: str | None, said: dict[str, str], words: str
+):
     with pytest.raises(UseError, match=words):
         matched(folder, corrections, **said)
 

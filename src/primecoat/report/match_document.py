@@ -72,10 +72,11 @@ def _input(name: str, frame: Frame) -> dict[str, Any]:
 
 def _numbers(adjustment: Adjustment) -> dict[str, Any]:
     cdl = adjustment.cdl
+    stops, contrast = adjustment.at_grey
     return {
-        "exposure_stops": adjustment.stops,
-        "exposure_gain": 2.0**adjustment.stops,
-        "contrast": adjustment.contrast,
+        "exposure_stops": stops,
+        "exposure_gain": 2.0**stops,
+        "contrast": contrast,
         "saturation": adjustment.saturation,
         "cdl": {
             "slope": cdl.slope,

@@ -57,12 +57,13 @@ def _steps(found: Match) -> Table:
     table = _table("step", "stops", "contrast", "saturation", "mean", "95 %", "pixels", "95 %")
     for one in found.steps:
         adjustment, residual = one.adjustment, one.residual
+        stops, contrast = adjustment.at_grey
         mark = " *" if one.step == found.chosen else ""
         figures = (residual.mean, residual.p95, residual.pixels_mean, residual.pixels_p95)
         table.add_row(
             f"{one.step}{mark}",
-            f"{round(adjustment.stops, 3) + 0.0:+.3f}",
-            f"{adjustment.contrast:.3f}",
+            f"{round(stops, 3) + 0.0:+.3f}",
+            f"{contrast:.3f}",
             f"{adjustment.saturation:.3f}",
             *(f"{figure:.2f}" for figure in figures),
         )

@@ -45,8 +45,8 @@ class Adjustment:
         Slope in ACEScct about mid-grey.
     slope, offset, power
         For each channel: slope about mid-grey, offset, and power of the whole. The geometric mean
-        of slope and of power is 1, the mean of the offsets 0, so that exposure and contrast keep
-        their meaning.
+        of the slopes is 1 and the mean of the offsets 0: what they have in common is contrast and
+        exposure.
     saturation
         Distance from luma, last.
     """
@@ -57,6 +57,22 @@ class Adjustment:
     slope: Triple = _ONES
     offset: Triple = _ZEROS
     power: Triple = _ONES
+
+    @property
+    def at_grey(self) -> tuple[float, float]:
+        """Stops and contrast that mid-grey gets in all: those above, but for powers.
+
+        Contrast is the slope in ACEScct at mid-grey; of channels that differ, both are means.
+        """
+        if self.power == _ONES:
+            return self.stops, self.contrast
+        slope, offset, power = (
+            np.array(part) for part in (self.cdl.slope, self.cdl.offset, self.cdl.power)
+        )
+        straight = np.maximum(slope * GREY + offset, 1e-6)
+        steep = slope * power * straight ** (power - 1.0)
+        shift = (straight**power - GREY) / steep / STOP
+        return float(shift.mean()), float(steep.mean())
 
     @property
     def cdl(self) -> CdlNumbers:

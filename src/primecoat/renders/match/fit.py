@@ -23,11 +23,11 @@ Floats = NDArray[np.float64]
 Step = Literal["nothing", "exposure", "contrast", "saturation", "channels"]
 STEPS: Final[tuple[Step, ...]] = ("nothing", "exposure", "contrast", "saturation", "channels")
 
-_COUNTS: Final = {"nothing": 0, "exposure": 1, "contrast": 2, "saturation": 3, "channels": 9}
+_COUNTS: Final = {"nothing": 0, "exposure": 1, "contrast": 2, "saturation": 3, "channels": 10}
 """How many parameters each step fits, those of the steps before it among them."""
 
 _PLACES: Final[dict[Step, int]] = {"exposure": 0, "contrast": 1, "saturation": 2}
-_BENDING: Final = frozenset((3, 4, 7, 8))
+_BENDING: Final = frozenset((3, 4, 7, 8, 9))
 """Where slopes and powers of channels stand among the parameters."""
 
 _NUDGE: Final = 1e-3
@@ -138,11 +138,11 @@ def _cost(distance: Floats) -> float:
 
 def _adjustment(values: Floats) -> Adjustment:
     """Return the adjustment of parameters: all 0 for nothing; ratios by their logarithm."""
-    full = np.zeros(9)
+    full = np.zeros(10)
     full[: len(values)] = values
     slope = np.exp([full[3], full[4], -full[3] - full[4]])
     offset = np.array([full[5], full[6], -full[5] - full[6]]) * STOP
-    power = np.exp([full[7], full[8], -full[7] - full[8]])
+    power = np.exp(full[9] + np.array([full[7], full[8], -full[7] - full[8]]))
     return Adjustment(
         stops=float(full[0]),
         contrast=float(np.exp(full[1])),
