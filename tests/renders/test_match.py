@@ -60,13 +60,14 @@ def test_a_known_look_comes_back_within_one_percent(folder: Path, old: str):
     assert result.contrast == pytest.approx(KNOWN.contrast, rel=0.01)
     assert result.saturation == pytest.approx(KNOWN.saturation, rel=0.01)
     if old == "old.exr":
-        assert (found.result.residual.mean, found.result.residual.p95) < (0.5, 1.0)
+        assert found.result.residual.mean < 0.5
+        assert found.result.residual.p95 < 1.0
     left = [one.residual.mean for one in found.steps]
     assert left == sorted(left, reverse=True)
 
 
 def test_channels_are_fitted_on_request(tmp_path: Path):
-    light = balls()
+    light = balls(128, 80)
     known = Adjustment(
         stops=-0.4, slope=(1.06, 1.0, 1 / 1.06), offset=(0.02, 0.0, -0.02), power=(1.1, 1, 1 / 1.1)
     )
@@ -80,10 +81,10 @@ def test_channels_are_fitted_on_request(tmp_path: Path):
 
 def test_a_power_that_all_channels_share_is_found(tmp_path: Path):
     """All ten numbers of a CDL are free: a power is neither a slope nor an offset."""
-    light = balls()
+    light = balls(128, 80)
     known = Adjustment(stops=0.3, power=(1.3, 1.3, 1.3))
-    old = written(tmp_path / "old.exr", noisy(looked(light, known), 2))
-    found = matched(old, written(tmp_path / "new.exr", noisy(light, 1)), up_to="channels")
+    old = written(tmp_path / "old.exr", looked(light, known))
+    found = matched(old, written(tmp_path / "new.exr", light), up_to="channels")
     assert found.result.adjustment.cdl.power == pytest.approx((1.3,) * 3, rel=0.01)
     assert found.result.adjustment.at_grey == pytest.approx(known.at_grey, rel=0.01)
 
@@ -128,7 +129,7 @@ def test_an_old_picture_ready_for_a_display(folder: Path, tmp_path: Path):
 
 
 def test_a_sequence_has_one_look(folder: Path, tmp_path: Path):
-    light = balls()
+    light = balls(128, 80)
     for frame in (1, 2, 3):
         moved = np.roll(light, frame * 9, 1)
         written(tmp_path / f"new.{frame:04}.exr", noisy(moved, frame))
