@@ -178,3 +178,24 @@ def test_the_header_is_read_from_its_bytes(tmp_path):
     assert data.count(asked) == 1
     out.write_bytes(data.replace(asked, asked[:-4] + struct.pack("<i", 2)))
     assert container_deviations(out) == ("acesImageContainerFlag is 2, not 1",)
+
+
+def test_nothing_that_speaks_of_colour_is_inherited(tmp_path):
+    """Color Interop Forum, *Identifying the Color Space of OpenEXR Files*: drop what is stale."""
+    stale = {
+        "Exif:ColorSpace": 1,
+        "Exif:Gamma": 2.2,
+        "ICCProfile": bytes(200),
+        "adoptedNeutral": 2.0,
+        "renderingTransform": "of the old show",
+        "gamma": 2.2,
+        "framesPerSecond": 24.0,
+    }
+    path = m.master(tmp_path / "beauty.exr", m.light(), **stale)
+    for kind in ("st2065-4", "ap0-exr", "acescg-exr", "srgb-png", "srgb-jpeg", "srgb-tiff"):
+        spec = m.spec(handed(path, kind))
+        there = {item.name for item in spec.extra_attribs} & stale.keys()
+        wanted = {"ICCProfile"} if kind in ("srgb-jpeg", "srgb-tiff") else set()
+        assert there - {"framesPerSecond"} == wanted, kind
+        if wanted:
+            assert bytes(bytearray(spec.getattribute("ICCProfile")))[36:40] == b"acsp"
