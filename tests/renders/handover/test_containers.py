@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import struct
+from typing import Any
 
 import numpy as np
 import OpenEXR
@@ -182,7 +183,7 @@ def test_the_header_is_read_from_its_bytes(tmp_path):
 
 def test_nothing_that_speaks_of_colour_is_inherited(tmp_path):
     """Color Interop Forum, *Identifying the Color Space of OpenEXR Files*: drop what is stale."""
-    stale = {
+    stale: dict[str, Any] = {
         "Exif:ColorSpace": 1,
         "Exif:Gamma": 2.2,
         "ICCProfile": bytes(200),
