@@ -7,11 +7,14 @@ from pathlib import Path
 import numpy as np
 import OpenImageIO
 import pytest
+import tifffile
 from PIL import Image
 from tests.images import profiles as icc
 from tests.images import written as w
 
+from primecoat.errors import ImageError
 from primecoat.images import oiio
+from primecoat.images.oiio_stream import read_parts, read_rows
 from primecoat.images.read_header import read_header
 
 pinned = pytest.mark.skipif(
@@ -97,3 +100,43 @@ def test_the_same_picture_gives_the_same_bytes(tmp_path: Path):
         oiio.write_pixels(first, pixels)
         oiio.write_pixels(second, pixels)
         assert first.read_bytes() == second.read_bytes()
+
+
+@pytest.fixture(params=["uint16", "uint32"])
+def white_is_zero(tmp_path: Path, request: pytest.FixtureRequest) -> Path:
+    path = tmp_path / "white.tif"
+    codes = np.array([[0, 7, 1000]], request.param)
+    tifffile.imwrite(path, codes, photometric="miniswhite")
+    return path
+
+
+@pinned
+def test_trap_zero_as_white_is_passed_over_beyond_8_bits(white_is_zero: Path):
+    assert plain_input(white_is_zero).get_pixels("float")[0, 0, 0] == 0
+
+
+def test_door_zero_as_white_is_turned_round(white_is_zero: Path):
+    """TIFF 6.0: 0 is imaged as white, 2^BitsPerSample - 1 as black; our grey has 0 for black."""
+    most = 2 ** (8 * tifffile.imread(white_is_zero).dtype.itemsize) - 1
+    wanted = [most, most - 7, most - 1000]
+    assert oiio.read_pixels(white_is_zero).ravel().tolist() == wanted
+    ((_, band),) = oiio.read_bands(white_is_zero, as_float=True)
+    assert band.ravel() == pytest.approx(np.array(wanted) / most, abs=1e-6)
+    ((rows,),) = read_rows(white_is_zero, 0, read_parts(white_is_zero)[0])
+    assert rows.ravel().tolist() == wanted
+
+
+@pytest.mark.parametrize(("kind", "most"), [("uint8", 255), ("float32", 0)])
+def test_door_what_the_library_turns_itself_is_turned_once(tmp_path: Path, kind: str, most: int):
+    """8 bits are turned by the library; of floats TIFF 6.0 says nothing, and they stay."""
+    tifffile.imwrite(tmp_path / "w.tif", np.zeros((1, 3), kind), photometric="miniswhite")
+    assert oiio.read_pixels(tmp_path / "w.tif").ravel().tolist() == [most] * 3
+
+
+def test_door_zero_as_white_beside_alpha_is_refused(tmp_path: Path):
+    codes = np.zeros((2, 2, 2), np.uint16)
+    tifffile.imwrite(
+        tmp_path / "w.tif", codes, photometric="miniswhite", extrasamples=["unassalpha"]
+    )
+    with pytest.raises(ImageError, match="0 is white"):
+        oiio.read_pixels(tmp_path / "w.tif")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
@@ -171,8 +171,9 @@ class _Job:
         return Baked(number=number, tally=tally)
 
     def _lay_out(self, place: int, number: str) -> Layout:
+        frame = self.parts[0].window  # all parts of an OpenEXR file share it; pages need not
         return lay_out(
-            self.parts[place],
+            replace(self.parts[place], window=frame),
             self.wanted[place],
             source_format=self.header.format,
             to_space=self.to_space,
@@ -218,7 +219,7 @@ class _Job:
             )
 
         def whole() -> Iterator[Rows]:
-            for groups in read_rows(self.source, place, layout.part):
+            for groups in read_rows(self.source, layout.part.place, layout.part):
                 rows = baker.convert(groups)
                 if stop_beyond and tally.beyond_half:
                     raise _BeyondHalfError

@@ -1,7 +1,9 @@
 """What must be done to numbers that the image library decodes before they are the picture's.
 
 The library passes over EXPOSURE and COLORCORR of Radiance pictures, and turns ink into RGB by a
-bare formula; CIELab it hands out as if it were RGB.
+bare formula; CIELab it hands out as if it were RGB. Grey TIFFs whose 0 is white (TIFF 6.0,
+PhotometricInterpretation 0: "0 is imaged as white. 2**BitsPerSample-1 is imaged as black") it turns
+round up to 8 bits only.
 """
 
 from __future__ import annotations
@@ -50,17 +52,41 @@ def refuse_other_numbers(path: Path, found: Mapping[str, Any]) -> None:
 
 
 class StoredScale:
-    """Divides out what a picture's numbers were multiplied by when they were stored.
+    """Takes back what was done to a picture's numbers when they were stored.
+
+    Radiance pictures are divided by what they were multiplied by; grey whole numbers of more than
+    8 bits whose 0 is white are turned round.
 
     Parameters
     ----------
     path
         The file.
     format_name
-        The library's name of its format; all but ``hdr`` are left as they are.
+        The library's name of its format.
+    found
+        Attributes of the opened picture by name.
+    kind
+        The library's name of its type.
+    channels
+        How many it has.
+
+    Raises
+    ------
+    ImageError
+        If 0 is white beside an alpha.
     """
 
-    def __init__(self, path: Path, format_name: str) -> None:
+    def __init__(
+        self, path: Path, format_name: str, found: Mapping[str, Any], kind: str, channels: int
+    ) -> None:
+        white = found.get("tiff:PhotometricInterpretation") == 0 and format_name == "tiff"
+        self._turned = white and kind in ("uint16", "uint")
+        if self._turned and channels > 1:
+            raise ImageError(
+                f"Cannot use the pixels of {path}: 0 is white in it, and it has {channels} "
+                "channels.",
+                "Export it again as grey whose 0 is black.",
+            )
         self._divisor: NDArray[np.float32] | None = None
         if format_name == "hdr":
             with path.open("rb") as stream:
@@ -70,6 +96,9 @@ class StoredScale:
 
     def undo(self, pixels: NDArray[Any]) -> NDArray[Any]:
         """Return the original numbers; shape (..., 3) for a format that has a scale."""
+        if self._turned:
+            most = 1 if pixels.dtype.kind == "f" else np.iinfo(pixels.dtype).max
+            return pixels.dtype.type(most) - pixels
         if self._divisor is None:
             return pixels
         original: NDArray[Any] = pixels / self._divisor

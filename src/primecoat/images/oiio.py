@@ -135,8 +135,10 @@ def opened_for_pixels(
     source = open_input(path)
     try:
         spec = source.spec(part)
-        refuse_other_numbers(path, attributes(spec))
-        yield source, spec, StoredScale(path, str(source.format_name()))
+        found = attributes(spec)
+        refuse_other_numbers(path, found)
+        form = str(source.format_name())
+        yield source, spec, StoredScale(path, form, found, str(spec.format), spec.nchannels)
     finally:
         source.close()
 

@@ -11,6 +11,7 @@ float32 of the same bits, because the library would round them (``exr_whole_numb
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ from numpy.typing import NDArray
 
 from primecoat.errors import ImageError
 from primecoat.images.exr_whole_numbers import mark_whole_numbers
+from primecoat.images.head import Head
 from primecoat.images.oiio import (
     attributes,
     channel_names,
@@ -32,6 +34,7 @@ from primecoat.images.oiio import (
     silenced,
 )
 from primecoat.images.part import NUMPY_TYPES, Attribute, Part
+from primecoat.images.tiff_pages import read_pages
 
 Rows = NDArray[Any]
 """Shape (rows, width, channels)."""
@@ -63,11 +66,28 @@ def read_parts(path: Path) -> tuple[Part, ...]:
             levels = 1
             while source.seek_subimage(len(found), levels):
                 levels += 1
-            found.append(_part(path, spec, levels))
+            found.append(_part(path, spec, levels, len(found)))
         source.geterror()
+        if source.format_name() == "tiff":
+            return _levels_put_to_parts(path, found)
         return tuple(found)
     finally:
         source.close()
+
+
+def _levels_put_to_parts(path: Path, found: list[Part]) -> tuple[Part, ...]:
+    """Return the parts of a TIFF; the library takes a smaller level for a part of its own."""
+    with path.open("rb") as stream:
+        pages = read_pages(Head(stream))
+    parts: list[Part] = []
+    for at, part in enumerate(found):
+        page = pages[at] if len(pages) == len(found) else None
+        if page is not None and page.is_level and parts:
+            parts[-1] = replace(parts[-1], levels=parts[-1].levels + 1)
+        else:
+            below = page.below if page is not None else 0
+            parts.append(replace(part, levels=part.levels + below))
+    return tuple(parts)
 
 
 def read_rows(path: Path, number: int, part: Part) -> Iterator[tuple[Rows, ...]]:
@@ -145,7 +165,7 @@ def write_parts(path: Path, parts: Sequence[Part], levels: Sequence[Sequence[Lev
         mark_whole_numbers(path, names)
 
 
-def _part(path: Path, spec: oiio.ImageSpec, levels: int) -> Part:
+def _part(path: Path, spec: oiio.ImageSpec, levels: int, place: int) -> Part:
     names = channel_names(spec)
     if names is None:
         raise ImageError(
@@ -162,6 +182,7 @@ def _part(path: Path, spec: oiio.ImageSpec, levels: int) -> Part:
         tile=(spec.tile_width, spec.tile_height) if spec.tile_width else None,
         levels=levels,
         header=_header(spec),
+        place=place,
     )
 
 

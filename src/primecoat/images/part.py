@@ -41,6 +41,8 @@ class Part:
         Number of mip levels, the whole picture counted.
     header
         Everything else that stands in its header, as (name, type, value).
+    place
+        By what number the library reads it: in TIFF, levels of the part before count too.
     """
 
     width: int
@@ -52,6 +54,7 @@ class Part:
     tile: tuple[int, int] | None = None
     levels: int = 1
     header: tuple[Attribute, ...] = ()
+    place: int = 0
 
     @property
     def level_sizes(self) -> tuple[tuple[int, int], ...]:

@@ -54,6 +54,11 @@ def refusal(image: ImageReading, draft: Draft) -> tuple[str, str] | None:
     header = image.record.header
     if header is None:
         return "Its header cannot be read.", "Export it again, or restore it from a copy."
+    if "deep" in header.storage:
+        return (
+            "It holds a list of samples for each pixel.",
+            "Flatten it first, or convert it where it was rendered.",
+        )
     return _layers_refuse(image, header, draft) or _storage_refuses(image, header, draft.storage)
 
 
