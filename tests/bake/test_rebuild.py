@@ -6,7 +6,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from tests.bake.files import headers_of, values, write
+import tifffile
+from tests.bake.files import headers_of, tags_of, values, write
 from tests.bake.test_mips import area_mean, levels_of
 
 from primecoat.bake.rebuild import rebuild_levels
@@ -72,3 +73,14 @@ def test_what_has_no_mean_is_refused(tmp_path: Path):
         with pytest.raises(RefusedError):
             rebuild_levels(source, tmp_path / name, "data")
     assert [path.name for path in tmp_path.iterdir()] == ["r.png"]
+
+
+def test_whether_colour_is_multiplied_by_alpha_stays_said(tmp_path: Path):
+    """TIFF 6.0, ExtraSamples: 1 is associated, 2 unassociated alpha."""
+    for said, code in (("assocalpha", 1), ("unassalpha", 2)):
+        source = tmp_path / f"{said}.tif"
+        tifffile.imwrite(
+            source, np.full((8, 8, 4), 9, np.uint8), photometric="rgb", extrasamples=[said]
+        )
+        rebuild_levels(source, tmp_path / "out.tif", "data")
+        assert tags_of(tmp_path / "out.tif")[338] in (code, (code,))

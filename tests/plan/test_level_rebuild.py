@@ -141,3 +141,53 @@ def test_as_a_document_and_back(scene: Path):
     assert from_document(document) == operation
     with pytest.raises(InputError, match="cannot be understood"):
         from_document({**document, "levels_of": "paint"})
+
+
+def test_a_name_that_says_data_already_gets_another(tmp_path: Path):
+    write(tmp_path / "bowl_data.tif", np.full((8, 8, 1), 9, np.uint8))
+    scene = s.sheet(tmp_path / "tea.csv", f"bowl_data.tif,bowl,roughness,r,{s.DATA},")
+    plan = planned(scene, "roughness")
+    assert levels(plan) == {"bowl_levels_data.tif": "data"}
+    workflow.apply(plan)
+    assert planned(tmp_path / "tea.primed.csv", "roughness").operations == ()
+
+
+def test_a_source_that_changed_is_told(scene: Path):
+    workflow.apply(planned(scene, "roughness"))
+    write(scene.with_name("bowl_roughness.png"), np.full((8, 8), 9, np.uint8))
+    plan = planned(scene, "roughness")
+    assert levels(plan) == {}
+    assert "was made before bowl_roughness.png changed" in plan.held[0].why
+
+
+@pytest.mark.parametrize("third", [0, 128, 255])
+def test_x_and_y_alone_are_held(tmp_path: Path, third: int):
+    """Two-part normals in three channels: made 1 long with that third, they would be ruined."""
+    codes = np.random.default_rng(1).integers(40, 215, (16, 16, 3), np.uint8)
+    codes[..., 2] = third
+    write(tmp_path / "bowl_normal.png", codes)
+    scene = s.sheet(tmp_path / "tea.csv", f"bowl_normal.png,bowl,normal,rgb,{s.DATA},")
+    assert planned(scene, "normal").operations == ()
+
+
+def test_a_little_below_zero_is_no_signed_map(tmp_path: Path):
+    vectors = np.zeros((8, 8, 3), np.float16)
+    vectors[..., 0], vectors[..., 2] = -0.6, 0.8
+    packed = (vectors + 1) / 2
+    packed[0, 0] = -0.001, 0.5, 0.5  # x = -1, as a filter leaves it
+    write(tmp_path / "bowl_normal.exr", packed)
+    scene = s.sheet(tmp_path / "tea.csv", f"bowl_normal.exr,bowl,normal,rgb,{s.DATA},")
+    assert levels(planned(scene, "normal")) == {"bowl_normal_data.exr": "normal"}
+
+
+def test_ids_and_mixed_numbers_are_held_in_the_plan(tmp_path: Path):
+    planes = {name: np.ones((8, 8), np.float16) for name in "RGB"}
+    own = {"R": np.ones((8, 8), np.float32)}
+    ids = {"id": np.ones((8, 8), np.uint32)}
+    header = {"compression": OpenEXR.ZIP_COMPRESSION, "type": OpenEXR.scanlineimage}
+    OpenEXR.File(header, planes | own).write(str(tmp_path / "a.exr"))
+    OpenEXR.File(header, planes | ids).write(str(tmp_path / "b.exr"))
+    rows = [f"{name}.exr,bowl,mask,rgb,{s.DATA}," for name in "ab"]
+    plan = planned(s.sheet(tmp_path / "tea.csv", *rows), "mask")
+    assert levels(plan) == {}
+    assert sorted(held.where for held in plan.held) == ["a.exr", "b.exr"]

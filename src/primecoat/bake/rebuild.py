@@ -20,6 +20,7 @@ from primecoat.files import ASIDE_PREFIX, ASIDE_SUFFIX
 from primecoat.images.colour_layers import colour_layers
 from primecoat.images.oiio_stream import Level, read_parts, read_rows, write_parts
 from primecoat.images.part import Attribute, Part
+from primecoat.images.read_header import read_header
 from primecoat.plan.operations import LevelsOf
 
 _TILE = 64
@@ -60,6 +61,7 @@ def rebuild_levels(
         levels=levels,
         header=(
             *kept_header(part.header, same_format=True, same_colour=True),
+            ("oiio:UnassociatedAlpha", "int", int(read_header(source).alpha != "associated")),
             ("compression", "string", "zip"),
             PINNED_DATE,
             *record,

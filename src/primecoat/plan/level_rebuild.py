@@ -90,10 +90,9 @@ def _layout_refuses(header: ImageHeader) -> tuple[str, str] | None:
     if header.parts > 1:
         return f"It has {header.parts} parts.", "Split it first."
     types = {kind for part in header.part_headers for kind in part.pixel_types}
-    types |= {header.pixel_type}
-    if types & {*INTEGERS, "int32", "int"}:
+    if (types | {header.pixel_type}) & {*INTEGERS, "int32", "int"}:
         return "It holds 32-bit whole numbers (IDs), which have no mean.", "Take them out."
-    if len(types) > 1:
+    if len(types) > 1 or any(how.startswith("channels of the types") for how in header.storage):
         return "Its channels are stored as numbers of several types.", "Split it first."
     return None
 
@@ -106,12 +105,16 @@ def _vectors_refuse(image: ImageReading, header: ImageHeader) -> tuple[str, str]
             "Name them R, G and B where it was made.",
         )
     for measure in image.record.measures:
-        if measure.statistics is None or measure.statistics.normals is None:
+        found = measure.statistics
+        if found is None or found.normals is None:
             continue
-        judged = judge_normal_map(measure.statistics, known=True)
+        judged = judge_normal_map(found, known=True)
         if judged is not None and judged.damage != "none":
             return f"It is no sound normal map: {judged.words}.", "Mend it, then plan again."
-        if min(fit.length_error for fit in measure.statistics.normals.fits) > _LENGTH_ERROR:
+        fit = found.normals.fit("signed" if _kind(image) == "signed normal" else "stored")
+        x, y, z = (found.channels[at].distinct for at in found.colour)
+        flat = z == 1 < max(x, y)
+        if flat or (fit is not None and fit.length_error > _LENGTH_ERROR):
             return (
                 "Its vectors are not 1 long: it may hold x and y only, with something else third.",
                 "Export it with all three channels; or, if it holds no normals, give it another "
