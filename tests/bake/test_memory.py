@@ -31,11 +31,14 @@ from primecoat.colour.ocio import DEFAULT_CONFIG
 from primecoat.plan.recipe import Storage
 
 source, tiny, target, number, levels = sys.argv[1:]
+packed = "none" if target.endswith(".tif") else ""  # packing takes time, not memory
 def bake(path):
     bake_picture(
         Path(path), Path(target), reading="srgb_rec709_scene", to_space="lin_ap1_scene",
         config=DEFAULT_CONFIG, source_sha256="",
-        storage=Storage(ending=Path(target).suffix, number=number, levels=levels),
+        storage=Storage(
+            ending=Path(target).suffix, number=number, levels=levels, compression=packed
+        ),
     )
 def peak():
     for line in Path("/proc/self/status").read_text().splitlines():

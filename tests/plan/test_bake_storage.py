@@ -23,6 +23,7 @@ from primecoat.plan.plan import Plan, plan_from
 from primecoat.plan.recipe import Storage
 
 AP1 = s.AP1
+LIN, LIN_P3 = "lin_rec709_scene", "lin_p3d65_scene"
 
 
 def bowl(folder: Path, name: str = "bowl.png") -> Path:
@@ -61,6 +62,12 @@ def test_a_bake_as_a_document_and_back() -> None:
     assert from_document(old).storage == Storage().as_text()  # type: ignore[union-attr]
     for wrong in (
         {"storage": "ending=.gif"},
+        {"storage": "ending=.png number=16-bit"},
+        {"target": "b.png"},
+        {"reading": "data"},
+        {"to_space": "data"},
+        {"reading": "nonsense"},
+        {"levels_of": "normal"},
         {"storage": 7},
         {"layers": [{"part": "1", "layer": "", "reading": AP1}]},
         {"layers": [{"part": 1}]},
@@ -293,3 +300,48 @@ def test_an_asset_of_two_scenes_is_baked_once(tmp_path: Path, ending: str) -> No
         stale = plan(scenes[0], other)
         assert s.codes(stale) == ["PC407"]
         assert "in another way" in stale.findings[0].message
+
+
+FLAT = {name: np.full((8, 8), 0.5, np.float16) for name in "RGB"}
+
+
+@pytest.mark.parametrize(
+    ("more", "window", "storage", "words"),
+    [
+        ({}, (-2, -1, 5, 6), Storage(ending=".png", number="16-bit"), "data window"),
+        ({}, (-2, -1, 5, 6), Storage(ending=".tif", number="half"), "data window"),
+        ({"id": np.uint32}, (0, 0, 7, 7), Storage(levels="yes"), "have none"),
+        ({"id": np.uint32}, (0, 0, 7, 7), Storage(ending=".tif", number="half"), "channels beside"),
+        ({"mask": np.float16}, (0, 0, 7, 7), Storage(ending=".tif", number="float"), "beside"),
+    ],
+)
+def test_what_a_format_cannot_hold_is_held_in_the_plan(
+    tmp_path: Path,
+    more: dict[str, type],
+    window: tuple[int, int, int, int],
+    storage: Storage,
+    words: str,
+):
+    """Not found out in the bake, where one such picture would stop all others."""
+    corners = np.array(window, np.int32).reshape(2, 2)
+    header = {"compression": OpenEXR.ZIP_COMPRESSION, "type": OpenEXR.scanlineimage}
+    frame = np.array([0, 0], np.int32), np.array([7, 7], np.int32)
+    windows = {"dataWindow": (corners[0], corners[1]), "displayWindow": frame}
+    planes = FLAT | {name: np.ones((8, 8), kind) for name, kind in more.items()}
+    OpenEXR.File(header | windows, planes).write(str(tmp_path / "bowl.exr"))
+    scene = s.sheet(tmp_path / "tea.csv", f"bowl.exr,a,base_color,rgb,{LIN},")
+    found = workflow.survey(scene, to_space=LIN_P3, verify=True, workers=1)
+    plan = workflow.plan(found, "bake", storage=storage)
+    assert plan.operations == ()
+    assert words in plan.held[0].why
+    assert not workflow.plan(found, "bake").held
+
+
+def test_a_list_of_samples_is_held_in_the_plan(tmp_path: Path):
+    samples = np.empty((2, 2), object)
+    for at in np.ndindex(2, 2):
+        samples[at] = np.ones(1 + sum(at), np.float32)
+    header = {"compression": OpenEXR.ZIPS_COMPRESSION, "type": OpenEXR.deepscanline}
+    OpenEXR.File(header, dict.fromkeys("RGBAZ", samples)).write(str(tmp_path / "bowl.exr"))
+    scene = s.sheet(tmp_path / "tea.csv", f"bowl.exr,a,base_color,rgb,{LIN},")
+    assert "samples" in baking(scene).held[0].why

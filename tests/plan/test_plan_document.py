@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from primecoat.colour.ids import SPACES
 from primecoat.documents import dumps
 from primecoat.errors import InputError
 from primecoat.plan.operations import (
@@ -42,10 +43,10 @@ def _operations() -> st.SearchStrategy[Operation]:
         st.builds(
             BakeImage,
             source=_TEXT,
-            target=_TEXT,
+            target=_TEXT.map(lambda name: f"{name}.exr"),
             source_sha256=_TEXT,
-            reading=_TEXT,
-            to_space=_TEXT,
+            reading=st.sampled_from([*SPACES]),
+            to_space=st.sampled_from([*SPACES]),
             config=_TEXT,
         ),
         st.builds(

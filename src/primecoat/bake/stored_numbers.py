@@ -29,7 +29,8 @@ class Tally:
     beyond_half
         Colour values beyond 65504.
     below, above
-        Values that a whole number cannot hold: below 0, above 1; they were stored as 0 and 1.
+        Values that a whole number cannot hold: below 0, above 1, by more than half a code; they
+        were stored as 0 and 1.
     colours, changed, greatest
         Where colour is stored in 8 bits: colours (pixels of a layer), how many of them are
         another 8-bit colour on the way back to the source's reading, and by how many codes in
@@ -100,8 +101,9 @@ def stored(rows: Rows, kind: str, tally: Tally) -> Rows:
         return codes
     values: Rows = rows.astype(np.float64 if np.dtype(kind).itemsize > 2 else np.float32)
     if not 0 <= values.min(initial=0) <= values.max(initial=0) <= 1:  # also if one is NaN
-        tally.below += int(np.count_nonzero(values < 0))
-        tally.above += int(np.count_nonzero(values > 1))
+        half = 0.5 / most  # what rounds to the first or the last code was no farther off
+        tally.below += int(np.count_nonzero(values < -half))
+        tally.above += int(np.count_nonzero(values > 1 + half))
         values = np.nan_to_num(values, nan=0.0).clip(0, 1)
     values *= most
     values += 0.5

@@ -55,6 +55,15 @@ def exr_levels(headers: ExrHeaders) -> int:
     return headers.parts[0].levels() if headers.parts else 1
 
 
+OTHER_WINDOW = "a data window other than the display window"
+"""How an OpenEXR file stores pixels that do not fill its frame, or that reach beyond it."""
+
+
+def _frame(headers: ExrHeaders) -> bytes | None:
+    """Return the display window, which all parts of a file share."""
+    return headers.parts[0].attributes.get("displayWindow")
+
+
 def exr_storage(headers: ExrHeaders) -> tuple[str, ...]:
     """Return how pixels are stored, where it is out of the ordinary."""
     channels = [channel for part in headers.parts for channel in part.channels()]
@@ -68,6 +77,8 @@ def exr_storage(headers: ExrHeaders) -> tuple[str, ...]:
         found.append(f"channels of the types {', '.join(types)}")
     if any(channel.subsampled for channel in channels):
         found.append("subsampled channels (luminance and chroma)")
+    if any(part.attributes.get("dataWindow") != _frame(headers) for part in headers.parts):
+        found.append(OTHER_WINDOW)
     return tuple(found)
 
 

@@ -34,6 +34,7 @@ _WANTED = frozenset(
         "multiView",
         "tiles",
         "dataWindow",
+        "displayWindow",
         "textureformat",
         "oiio:SHA-1",
         "Software",

@@ -8,7 +8,9 @@ from primecoat.colour.ids import SPACES, UNKNOWN
 from primecoat.findings import finding
 from primecoat.images.colour_layers import colour_layers
 from primecoat.images.exact_counts import HALF_LARGEST
+from primecoat.images.exr import OTHER_WINDOW
 from primecoat.images.header import ImageHeader
+from primecoat.images.layers import INTEGERS
 from primecoat.plan.draft import Draft
 from primecoat.plan.operations import LayerReading
 from primecoat.plan.recipe import Storage
@@ -158,7 +160,19 @@ def _storage_refuses(
 ) -> tuple[str, str] | None:
     whole = storage.number in ("16-bit", "8-bit")
     plain = header.parts == 1 and set(header.channels) in _PLAIN_CHANNELS
-    if (whole or storage.ending == ".png") and not plain:
+    if storage.ending != ".exr" and OTHER_WINDOW in header.storage:
+        return (
+            f"Its data window is not its display window, and {storage.ending} has one size only.",
+            "Store it with --as exr, or export it with one window.",
+        )
+    types = {kind for part in header.part_headers for kind in part.pixel_types}
+    levels = storage.levels == "yes" or (storage.levels == "as source" and header.levels > 1)
+    if levels and types & {*INTEGERS}:
+        return (
+            "Smaller levels are means, and its 32-bit whole numbers (IDs) have none.",
+            "Bake it with --mips no, or take the IDs out.",
+        )
+    if (whole or storage.ending != ".exr") and not plain:
         return (
             f"It has parts or channels beside R, G, B and A, which {storage.ending} with "
             f"{storage.number} numbers does not hold as they are.",

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import Any, Final, Literal, assert_never, get_args
 
+from primecoat.colour.ids import DATA, SPACES
 from primecoat.errors import InputError, UseError
 from primecoat.location import counted
 from primecoat.plan.recipe import USUAL, storage_from_text
@@ -213,9 +214,7 @@ def from_document(document: Mapping[str, Any]) -> Operation:
             operation = WriteScene(**fields, edits=edits)
         elif kind is BakeImage:
             operation = BakeImage(**fields, layers=layers)
-            storage_from_text(operation.storage)
-            if operation.levels_of not in ("", *LEVELS_OF):
-                raise ValueError(f"levels of {operation.levels_of!r}")
+            _expect_sense(operation)
         else:
             operation = kind(**fields)
     except (KeyError, TypeError, ValueError, AttributeError, UseError) as error:
@@ -227,6 +226,20 @@ def from_document(document: Mapping[str, Any]) -> Operation:
     if not (whole and all(isinstance(text, str) for text in texts)):
         raise InputError("The plan holds an operation with a wrong type.", "Make a new plan.")
     return operation
+
+
+def _expect_sense(operation: BakeImage) -> None:
+    """Refuse a bake that says two things at once, as only an edited plan does."""
+    ending = storage_from_text(operation.storage).ending
+    if not operation.target.endswith(ending):
+        raise ValueError(f"{operation.target} would be stored as {ending}")
+    if operation.levels_of not in ("", *LEVELS_OF):
+        raise ValueError(f"levels of {operation.levels_of!r}")
+    wanted = {DATA} if operation.levels_of else {*SPACES}
+    for space in (operation.reading, operation.to_space):
+        if space not in wanted:
+            what = "levels of data" if operation.levels_of else "a bake"
+            raise ValueError(f"{space!r} in {what}")
 
 
 def describe(operation: Operation) -> str:
