@@ -9,11 +9,13 @@ import OpenEXR
 import pytest
 from tests.images.parts import one_part, several
 
+from primecoat.images.colour_layers import colour_layers
 from primecoat.images.header import PartHeader
 from primecoat.images.layers import layers_of, main_layer
 from primecoat.images.read_header import read_header
 
 COLOUR, GREY, DATA, OPEN = "colour", "grey", "data", "open"
+ALPHA = ("a", "alpha")
 
 
 def part(channels: str, *views: str) -> PartHeader:
@@ -134,3 +136,25 @@ def test_levels_of_a_tiled_part(size: tuple[int, int], up: bool, expected: int, 
     OpenEXR.File(head, {"RGB": pixels}).write(str(path))
     header = read_header(path)
     assert (header.parts, header.levels) == (1, expected)
+
+
+@pytest.mark.parametrize(
+    "names",
+    [
+        ("Albedo.B", "Albedo.G", "Albedo.R", "B", "G", "R"),
+        ("A", "Albedo.B", "Albedo.G", "Albedo.R", "B", "G", "R"),
+        ("N.X", "N.Y", "N.Z", "R", "G", "B"),
+        ("coat.Y", "Y"),
+        ("Z", "coat.red", "coat.green", "coat.blue", "coat.alpha", "Y", "A"),
+    ],
+)
+def test_reading_and_bake_see_the_same_layers_in_the_same_order(names: tuple[str, ...]):
+    """The first colour layer of a bake is the one that the picture's reading is about."""
+    part = PartHeader(name="", channels=names, pixel_types=("half",) * len(names))
+    read = [
+        (layer.name, tuple(n for n in layer.channels if n.split(".")[-1].lower() not in ALPHA))
+        for layer in layers_of(part)
+        if layer.kind in ("colour", "grey")
+    ]
+    baked = [(one.name, tuple(names[at] for at in one.channels)) for one in colour_layers(names)]
+    assert baked == read

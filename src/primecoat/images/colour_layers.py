@@ -33,11 +33,14 @@ class ColourLayer:
 
 
 def colour_layers(names: Sequence[str]) -> tuple[ColourLayer, ...]:
-    """Return every layer that holds colour, in the order of the file.
+    """Return every layer that holds colour: that without a name, then in the order of the file.
+
+    It is the order of :func:`primecoat.images.layers.layers_of`, so that the first one here is
+    the one that a picture's reading is about.
 
     A layer is grey if it has Y and nothing beside but alpha: ``N.X N.Y N.Z`` is a vector, Y with
-    RY and BY is luminance and chroma. A layer without an alpha of its own takes that of the layer
-    without a name.
+    RY and BY is luminance and chroma. Beside a Y without a name, depth and others may stand. A
+    layer without an alpha of its own takes that of the layer without a name.
 
     Examples
     --------
@@ -53,13 +56,13 @@ def colour_layers(names: Sequence[str]) -> tuple[ColourLayer, ...]:
     shared = _alpha(layers.get("", {}))
     found = []
     for layer, places in layers.items():
-        channels = _triple(places) or _grey(places)
+        channels = _triple(places) or _grey(layer, places)
         if channels:
             alpha = _alpha(places)
             found.append(
                 ColourLayer(name=layer, channels=channels, alpha=shared if alpha is None else alpha)
             )
-    return tuple(found)
+    return tuple(sorted(found, key=lambda layer: bool(layer.name)))
 
 
 def _triple(places: dict[str, int]) -> tuple[int, ...]:
@@ -69,8 +72,10 @@ def _triple(places: dict[str, int]) -> tuple[int, ...]:
     return ()
 
 
-def _grey(places: dict[str, int]) -> tuple[int, ...]:
-    return (places["y"],) if "y" in places and not set(places) - {"y", *_ALPHA} else ()
+def _grey(layer: str, places: dict[str, int]) -> tuple[int, ...]:
+    beside = set(places) - {"y", *_ALPHA}
+    other = beside if layer else beside & {"x", "ry", "by"}  # Z beside Y is depth
+    return (places["y"],) if "y" in places and not other else ()
 
 
 def _alpha(places: dict[str, int]) -> int | None:

@@ -98,7 +98,8 @@ class StoredScale:
         """Return the original numbers; shape (..., 3) for a format that has a scale."""
         if self._turned:
             most = 1 if pixels.dtype.kind == "f" else np.iinfo(pixels.dtype).max
-            return pixels.dtype.type(most) - pixels
+            turned: NDArray[Any] = pixels.dtype.type(most) - pixels
+            return turned
         if self._divisor is None:
             return pixels
         original: NDArray[Any] = pixels / self._divisor
