@@ -19,7 +19,7 @@ from primecoat.apply.journal import (
 )
 from primecoat.apply.undo import undo_run, was_done
 from primecoat.apply.verify import verify
-from primecoat.bake.store import store_of
+from primecoat.bake.store import store_of, sweep
 from primecoat.documents import load
 from primecoat.errors import RefusedError
 from primecoat.files import Identity, folder_lock, sha256_of, state_folder, sweep_asides
@@ -63,6 +63,7 @@ def recover(home: Path, *, back: bool = False) -> Recovered:
     with folder_lock(home, "recover"):
         cut_torn_line(home)
         sweep_asides(kept_folders(home))
+        sweep(store_of(home))
         runs = read_runs(home)
         run = next((run for run in runs if run.open), None)
         if run is None:
@@ -70,7 +71,9 @@ def recover(home: Path, *, back: bool = False) -> Recovered:
                 _drop_bakes(home, runs[-1])
             return Recovered(outcome="nothing to do")
         if run.undoing or back:
-            return Recovered(outcome="taken back", operations=len(undo_run(home, run)))
+            undone = undo_run(home, run)
+            _drop_bakes(home, run)
+            return Recovered(outcome="taken back", operations=len(undone))
         return _finish(home, run)
 
 
@@ -110,7 +113,7 @@ def _finish(home: Path, run: Run) -> Recovered:
 
 
 def _drop_bakes(home: Path, run: Run) -> None:
-    """Remove from the store what a run that came to its end did not get round to removing."""
+    """Remove from the store what a run that stands or was taken back does not need any more."""
     kept = plan_file(home, run.plan_sha256)
     if store_of(home).is_dir() and kept.is_file():
         drop_bakes(_moved(plan_from(load(kept, KIND)), home, root_of(home, run), run))
