@@ -90,6 +90,22 @@ def sync_folder(folder: Path) -> None:
         os.close(descriptor)
 
 
+def make_folder(folder: Path) -> None:
+    """Make a folder if it is not there; its name survives a power cut.
+
+    Raises
+    ------
+    OSError
+        If it cannot be made, or its parent is not there.
+    """
+    try:
+        folder.mkdir()
+    except FileExistsError:
+        if not folder.is_dir():
+            raise
+    sync_folder(folder.parent)
+
+
 def write_aside(folder: Path, data: bytes) -> Path:
     """Write bytes to a temporary file in a folder, synced to disk; return its path."""
     descriptor, name = tempfile.mkstemp(prefix=ASIDE_PREFIX, suffix=ASIDE_SUFFIX, dir=folder)
@@ -244,7 +260,7 @@ def state_folder(scene_folder: Path, *, create: bool = False) -> Path:
     state = scene_folder / STATE_FOLDER
     if create:
         try:
-            state.mkdir(exist_ok=True)
+            make_folder(state)
         except OSError as error:
             raise RefusedError(
                 f"Cannot write in {scene_folder}: {error.strerror}.",

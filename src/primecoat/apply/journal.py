@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from primecoat.errors import InputError, RefusedError
-from primecoat.files import append_line, replace_bytes, sha256_of_bytes, state_folder
+from primecoat.files import append_line, make_folder, replace_bytes, sha256_of_bytes, state_folder
 
 FILE = "journal.jsonl"
 """Name of the journal in the state folder."""
@@ -93,7 +93,7 @@ def keep(path: Path, data: bytes, *, modified_ns: int | None = None) -> None:
     """Keep bytes under a name made of their hash, once; with the time they were changed."""
     if path.exists() and sha256_of_bytes(path.read_bytes()) == sha256_of_bytes(data):
         return
-    path.parent.mkdir(parents=True, exist_ok=True)
+    make_folder(path.parent)
     replace_bytes(path, data, modified_ns=modified_ns)
 
 
