@@ -23,7 +23,7 @@ from primecoat.apply.journal import read_runs
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="asks /proc what is synced")
 
-SOME_OF_THE_BAKES = int(os.environ.get("PRIMECOAT_POWER_CUTS", "5"))
+SOME_OF_THE_BAKES = int(os.environ.get("PRIMECOAT_POWER_CUTS", "12"))
 """One of so many disks is tried where pictures are baked, which takes long; 1 tries all of them."""
 
 FOUND: Counter[str] = Counter()

@@ -9,9 +9,9 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-import numpy as np
 import PyOpenColorIO as ocio
 
+from primecoat.colour.ocio.look_guard import refuse_not_finite, refuse_not_finite_results
 from primecoat.colour.primaries import Triple
 from primecoat.errors import InputError, UseError
 
@@ -55,8 +55,7 @@ def read_correction(path: Path, data: bytes, wanted: str | None) -> tuple[str, C
             f"Name one after the file, FILE#ID. It holds: {listed}.",
         )
     one = group[ids.index(wanted)]
-    if not np.isfinite([*one.getSlope(), *one.getOffset(), *one.getPower(), one.getSat()]).all():
-        raise _not_finite(path)
+    refuse_not_finite(path, [one])
     return wanted if len(group) > 1 else "", Cdl(
         slope=_triple(one.getSlope()),
         offset=_triple(one.getOffset()),
@@ -82,21 +81,22 @@ def check_lut(path: Path, data: bytes) -> None:
     with _copy(path, data) as copy:
         config.setSearchPath(str(copy.parent))
         try:
-            steps = config.getProcessor(ocio.FileTransform(src=copy.name)).createGroupTransform()
+            processor = config.getProcessor(ocio.FileTransform(src=copy.name))
+            steps = processor.createGroupTransform()
         except (ocio.Exception, ocio.ExceptionMissingFile, UnicodeDecodeError) as error:
             raise _unreadable(path, copy, error) from error
+    refuse_not_finite(path, steps)
     for step in steps:
-        if not isinstance(step, (ocio.Lut1DTransform, ocio.Lut3DTransform)):
+        if not isinstance(step, ocio.Lut3DTransform):
             continue
-        if not np.isfinite(step.getData()).all():
-            raise _not_finite(path)
         turned = step.getDirection() == ocio.TRANSFORM_DIR_INVERSE
-        if turned and isinstance(step, ocio.Lut3DTransform):
+        if turned:
             raise InputError(
                 f"Cannot use the look file {path}: it turns a 3D LUT round, which is slow and "
                 "only near.",
                 "Write the inverse out as a LUT of its own.",
             )
+    refuse_not_finite_results(path, processor)
 
 
 @contextmanager
@@ -109,13 +109,6 @@ def _copy(path: Path, data: bytes) -> Iterator[Path]:
         copy = Path(folder, f"look{path.suffix.lower()}")
         copy.write_bytes(data)
         yield copy
-
-
-def _not_finite(path: Path) -> InputError:
-    return InputError(
-        f"Cannot use the look file {path}: it holds numbers that are infinite or none.",
-        "Write it anew from where it came, or give another.",
-    )
 
 
 def _unreadable(path: Path, copy: Path, error: Exception) -> InputError:

@@ -13,8 +13,9 @@ from pathlib import Path
 
 import PyOpenColorIO as ocio
 
+from primecoat.colour.ocio.look_guard import read_look_bytes
 from primecoat.config.look_contents import Cdl, check_lut, read_correction
-from primecoat.errors import InputError, UseError
+from primecoat.errors import UseError
 from primecoat.files import sha256_of_bytes
 
 CDL_SUFFIXES = (".cc", ".ccc", ".cdl")
@@ -128,13 +129,7 @@ def load_look_file(
         raise UseError(f"{path} is no look file that can be read.", f"Give one of: {known}.")
     is_cdl = suffix in CDL_SUFFIXES
     _all_said(path, is_cdl, works_in, gives, clamp, correction)
-    try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise InputError(
-            f"Cannot read the look file {path}: {error.strerror}.",
-            "Check that it is there and its rights.",
-        ) from error
+    data = read_look_bytes(path, f"the look file {path}")
     name, cdl = "", None
     if is_cdl:
         name, cdl = read_correction(path, data, correction)

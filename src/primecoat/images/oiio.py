@@ -1,9 +1,8 @@
 """The door to OpenImageIO: headers, pixels in, pixels out; its traps are closed here.
 
-Traps (each with a test): pixels are read without multiplying colour by alpha; a format's
-default colour space is not passed on as a statement; dates are not written; what EXPOSURE and
-COLORCORR multiplied into a Radiance picture is divided out; ink and CIELab are refused; so are
-values written to RGBE that it cannot hold.
+Traps (each with a test): pixels are read without multiplying colour by alpha; a format's default
+colour space is not passed on as a statement; dates are not written; what EXPOSURE and COLORCORR
+multiplied into a Radiance picture is divided out; ink, CIELab and bombs are refused.
 """
 
 from __future__ import annotations
@@ -21,6 +20,7 @@ from numpy.typing import NDArray
 
 from primecoat.errors import ImageError
 from primecoat.images.decoded import StoredScale, refuse_other_numbers
+from primecoat.images.size_limits import refuse_bomb
 
 _PINNED_DATE = "1970:01:01 00:00:00"
 """Written instead of now, so that the same picture gives the same bytes."""
@@ -136,6 +136,7 @@ def opened_for_pixels(
     try:
         spec = source.spec(part)
         found = attributes(spec)
+        _refuse_bomb(path, source, spec)
         refuse_other_numbers(path, found)
         form = str(source.format_name())
         yield source, spec, StoredScale(path, form, found, str(spec.format), spec.nchannels)
@@ -257,6 +258,8 @@ def pixel_hashes(path: Path, endings: Sequence[str]) -> tuple[str, ...]:
     """
     with silenced():
         source = oiio.ImageInput.open(str(path))
+        if source is not None:
+            _refuse_bomb(path, source, source.spec())
         pixels = None if source is None else source.read_image(0, 0, 0, 10_000, "float")
     problem = problem_of() if source is None else problem_of(source)
     refuse_undecoded(path, pixels, problem)
@@ -340,6 +343,12 @@ def write_pixels(
             f"Cannot write the picture {path} to its end: {first_line(problem_of(target))}",
             "Make room on the disk, then write it again; what stands there is not whole.",
         )
+
+
+def _refuse_bomb(path: Path, source: oiio.ImageInput, spec: oiio.ImageSpec) -> None:
+    size = spec.width, spec.height, spec.depth
+    piece = max(spec.width, spec.tile_width), rows_of_a_band(source, spec)
+    refuse_bomb(path, size, spec.nchannels, piece)
 
 
 def _refuse_unheld(path: Path, array: NDArray[Any]) -> None:

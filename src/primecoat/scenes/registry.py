@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from primecoat.errors import UseError
+from primecoat.limits import SCENE_BYTES, refuse_larger
 from primecoat.scenes.format import SceneFormat
 from primecoat.scenes.formats import gltf, materialx, sheet, usd
 from primecoat.scenes.model import Edit, Scene
@@ -22,6 +23,10 @@ SUFFIXES: dict[str, str] = {
     suffix: name for name, module in FORMATS.items() for suffix in module.SUFFIXES
 }
 """File ending to name of format."""
+
+
+_BINARY, _TIMES_AS_LARGE = (".glb", ".usd", ".usdc", ".usdz"), 8
+"""Scenes that hold pictures or geometry as they are, and how much larger than text they may be."""
 
 
 def format_of(path: Path) -> str:
@@ -43,7 +48,10 @@ def format_of(path: Path) -> str:
 
 def read_scene(path: Path, name: str, roots: Sequence[Path] = ()) -> Scene:
     """Read a scene file; see ``SceneFormat.read``."""
-    return FORMATS[format_of(path)].read(path, name, roots)
+    kind = format_of(path)
+    binary = path.suffix.lower() in _BINARY
+    refuse_larger(path, name, SCENE_BYTES, _TIMES_AS_LARGE if binary else 1)
+    return FORMATS[kind].read(path, name, roots)
 
 
 def changed(source: Path, edits: Sequence[Edit], target: Path, roots: Sequence[Path] = ()) -> bytes:

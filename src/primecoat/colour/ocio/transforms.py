@@ -18,6 +18,7 @@ import PyOpenColorIO as ocio
 from numpy.typing import NDArray
 
 from primecoat.colour.ocio.configs import load_config
+from primecoat.colour.ocio.look_guard import read_look_bytes, refuse_not_finite
 from primecoat.colour.ocio.processors import Floats, applied, built, exact
 from primecoat.colour.ocio.spaces import space_in_config
 from primecoat.errors import InputError, UseError
@@ -223,7 +224,9 @@ def _step(transform: ocio.Transform, path: Path, loaded: ocio.Config) -> Step:
     if turned:
         source, target, name = target, source, f"{name}, inverse"
     if file is not None:
-        transform = _standing_alone(transform, file, _bytes(file), loaded)
+        transform = _standing_alone(
+            transform, file, read_look_bytes(file, f"{file}, which the list names"), loaded
+        )
     return Step(
         name=name,
         run=_through(built(loaded, name, transform)),
@@ -232,16 +235,6 @@ def _step(transform: ocio.Transform, path: Path, loaded: ocio.Config) -> Step:
         converts=isinstance(transform, ocio.ColorSpaceTransform),
         look_up=file is not None and file.suffix.lower() not in NUMBERS_ONLY,
     )
-
-
-def _bytes(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        raise InputError(
-            f"Cannot read {path}, which the list names: {error.strerror}.",
-            "Put the file there, or name it as it is called.",
-        ) from error
 
 
 def _standing_alone(
@@ -253,12 +246,14 @@ def _standing_alone(
         copy.write_bytes(data)
         transform.setSrc(str(copy))
         try:
-            return loaded.getProcessor(transform).createGroupTransform()
+            steps = loaded.getProcessor(transform).createGroupTransform()
         except (ocio.Exception, ocio.ExceptionMissingFile, UnicodeDecodeError) as error:
             why = " ".join(str(error).replace(str(copy), path.name).split())
             raise InputError(
                 f"Cannot read {path}: {why}", "Write it anew from where it came."
             ) from error
+    refuse_not_finite(path, steps)
+    return steps
 
 
 def _run(transform: ocio.Transform, config: str) -> Run:

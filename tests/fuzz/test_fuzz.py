@@ -1,0 +1,33 @@
+"""A short run of the fuzzer, and every input that ever brought a reader down."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+
+import pytest
+from tests.fuzz.mutate import SLOW_SECONDS, fuzz
+from tests.fuzz.targets import TARGETS, found_inputs, target_of
+
+
+@pytest.mark.parametrize("name", TARGETS)
+def test_changed_bytes(name: str) -> None:
+    """A fifth of a second for each reader; `python -m tests.fuzz.run` for longer."""
+    tally = fuzz(TARGETS[name], seed=1, seconds=0.2)
+    assert not tally.fault, f"{tally.fault}: {tally.data!r}"
+    assert tally.executions > 0
+
+
+@pytest.mark.parametrize("name", TARGETS)
+def test_sound_bytes_are_read(name: str) -> None:
+    """What the fuzzer begins with is read without any error, so that it gets far."""
+    for seed in TARGETS[name].seeds:
+        TARGETS[name].read(seed)
+
+
+@pytest.mark.parametrize("path", found_inputs(), ids=lambda path: path.name)
+def test_what_once_broke_a_reader(path: Path) -> None:
+    """It is read or refused now, at once."""
+    began = time.monotonic()
+    target_of(path)(path.read_bytes())
+    assert time.monotonic() - began < SLOW_SECONDS
