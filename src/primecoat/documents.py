@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from primecoat.errors import InputError
+from primecoat.limits import SCENE_BYTES, refuse_larger
 
 Document = dict[str, Any]
 
@@ -42,7 +43,8 @@ def load(path: Path, kind: str) -> Document:
 
 
 def read_text(path: Path) -> str:
-    """Return a UTF-8 text file, with our own error if that fails."""
+    """Return a UTF-8 text file, with our own error if that fails or it is too large."""
+    refuse_larger(path, str(path), SCENE_BYTES)
     try:
         return path.read_text(encoding="utf-8-sig")
     except OSError as error:

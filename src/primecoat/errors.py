@@ -52,6 +52,10 @@ class ImageError(InputError):
     """One picture cannot be read."""
 
 
+class TooLargeError(ImageError):
+    """One picture claims more than the limits in force let be decoded."""
+
+
 class RefusedError(PrimecoatError):
     """Acting would be unsafe; nothing was changed."""
 

@@ -73,9 +73,11 @@ DECODED_BYTES = Limit(
 """Rows, tiles or chunks that can only be decoded together."""
 
 SCENE_BYTES = Limit(
-    variable="PRIMECOAT_MOST_SCENE_BYTES", usual=2**29, of="bytes of a scene file that is text"
+    variable="PRIMECOAT_MOST_SCENE_BYTES",
+    usual=2**29,
+    of="bytes of a scene, plan or list that is text",
 )
-"""JSON, XML, CSV and USD text; binary scenes may be eight times as large."""
+"""JSON, XML, CSV, TOML and USD text; binary scenes may be eight times as large."""
 
 LOOK_BYTES = Limit(
     variable="PRIMECOAT_MOST_LOOK_BYTES", usual=2**27, of="bytes of a look or look-up file"

@@ -59,7 +59,7 @@ def fuzz(target: Target, *, seed: int, seconds: float = 1e9, most: int = 2**62) 
         began = time.monotonic()
         try:
             target(tally.data)
-        except BaseException as error:  # noqa: BLE001 anything but an error of ours is a fault
+        except BaseException as error:  # anything but an error of ours is a fault
             tally.fault = f"{type(error).__name__}: {error}"
             if isinstance(error, KeyboardInterrupt):
                 raise

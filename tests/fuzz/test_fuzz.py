@@ -12,8 +12,8 @@ from tests.fuzz.targets import TARGETS, found_inputs, target_of
 
 @pytest.mark.parametrize("name", TARGETS)
 def test_changed_bytes(name: str) -> None:
-    """A fifth of a second for each reader; `python -m tests.fuzz.run` for longer."""
-    tally = fuzz(TARGETS[name], seed=1, seconds=0.2)
+    """A seventh of a second for each reader; `python -m tests.fuzz.run` for longer."""
+    tally = fuzz(TARGETS[name], seed=1, seconds=0.15)
     assert not tally.fault, f"{tally.fault}: {tally.data!r}"
     assert tally.executions > 0
 

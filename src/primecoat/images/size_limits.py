@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from primecoat.errors import ImageError
+from primecoat.errors import TooLargeError
 from primecoat.limits import DECODED_BYTES, PIXELS
+
+_REMEDY = "Export it smaller, or in tiles."
 
 _BYTES = 4
 """Of a number as float32, the most that is decoded to."""
@@ -29,7 +31,7 @@ def refuse_bomb(
 
     Raises
     ------
-    ImageError
+    TooLargeError
         If it is one.
 
     Examples
@@ -37,21 +39,22 @@ def refuse_bomb(
     >>> refuse_bomb(Path("cup.png"), (2, 2, 1), 4, (2, 1))
     >>> refuse_bomb(Path("cup.png"), (10**6, 10**6, 1), 4, (10**6, 1))
     Traceback (most recent call last):
-    primecoat.errors.ImageError: Cannot use the picture cup.png: it claims 1000000 x 1000000 ...
+    primecoat.errors.TooLargeError: Cannot use the picture cup.png: it claims 1000000 x ...
     """
     width, height, depth = size
     pixels = width * height * max(1, depth)
     claims = f"it claims {width} x {height} pixels of {channels} channels"
     if pixels > PIXELS.value:
-        raise ImageError(
+        raise TooLargeError(
             f"Cannot use the picture {path}: {claims}, more than the {PIXELS.value} pixels that "
-            "are decoded.",
-            PIXELS.raised_by(pixels),
+            f"are decoded. {PIXELS.raised_by(pixels)}",
+            _REMEDY,
         )
     together = piece[0] * min(piece[1], max(1, height)) * channels * _BYTES
     if together > DECODED_BYTES.value:
-        raise ImageError(
+        raise TooLargeError(
             f"Cannot use the picture {path}: {claims}, and {together} bytes of them can only be "
-            f"decoded together, more than {DECODED_BYTES.value}.",
-            DECODED_BYTES.raised_by(together),
+            f"decoded together, more than {DECODED_BYTES.value}. "
+            f"{DECODED_BYTES.raised_by(together)}",
+            _REMEDY,
         )

@@ -90,8 +90,8 @@ class MeasureCache:
         return _measure(document)
 
     def put(self, path: Path, measure: Measure) -> None:
-        """Keep a measure of a file as it is now."""
-        if not measure.sha256:
+        """Keep a measure of a file as it is now, if it will be the same next time."""
+        if not measure.sha256 or not measure.lasting:
             return
         header = asdict(measure.header) if measure.header else None
         statistics = measure.statistics.as_document() if measure.statistics else None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from primecoat.errors import InputError
+from primecoat.errors import InputError, TooLargeError
 from primecoat.files import sha256_of
 from primecoat.images.read_header import read_header
 from primecoat.images.statistics import measure as measure_pixels
@@ -19,5 +19,6 @@ def measure_file(path: Path) -> Measure:
         header = read_header(path)
         statistics = measure_pixels(path, header)
     except InputError as error:
-        return Measure(sha256=sha256, header=header, problem=error.message)
+        lasting = not isinstance(error, TooLargeError)
+        return Measure(sha256=sha256, header=header, problem=error.message, lasting=lasting)
     return Measure(sha256=sha256, header=header, statistics=statistics)

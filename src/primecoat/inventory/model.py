@@ -23,12 +23,15 @@ class Measure:
         Facts; None where the file cannot be read so far.
     problem
         Why it cannot be read; empty if it can.
+    lasting
+        Whether the same bytes always give this; not so beyond a limit that can be set.
     """
 
     sha256: str = ""
     header: ImageHeader | None = None
     statistics: ImageStatistics | None = None
     problem: str = ""
+    lasting: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
