@@ -12,7 +12,7 @@ from primecoat.checks import run_checks
 from primecoat.colour.ocio import DEFAULT_CONFIG
 from primecoat.files import sha256_of_bytes
 from primecoat.inventory import take_inventory
-from primecoat.inventory.take import embedded_suffix
+from primecoat.inventory.measure_embedded import embedded_suffix
 from primecoat.reading.readings import read_all
 
 

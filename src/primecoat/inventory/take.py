@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import re
-import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -12,8 +11,8 @@ from pathlib import Path
 from primecoat import jobs
 from primecoat.errors import InputError, UseError
 from primecoat.findings import Finding, finding
-from primecoat.inventory.measure import measure_file
 from primecoat.inventory.measure_all import measure_files
+from primecoat.inventory.measure_embedded import measure_embedded
 from primecoat.inventory.model import ImageRecord, Inventory, Measure, SceneUse, shown_path
 from primecoat.location import Location
 from primecoat.scenes.folders import Folders
@@ -346,12 +345,16 @@ def _measured(
 ) -> list[ImageRecord]:
     paths = [file for entry in entries for file in entry.files]
     known = measure_files(paths, home, verify=verify, workplace=workplace, progress=progress)
-    return [_record(entry, [known[file] for file in entry.files]) for entry in entries]
+    inside = [(e.path, e.embedded, e.media_type) for e in entries if e.embedded]
+    measures = measure_embedded(inside, workplace)
+    found = {path: measure for (path, _, _), measure in zip(inside, measures, strict=True)}
+    return [
+        _record(e, [found[e.path]] if e.embedded else [known[file] for file in e.files])
+        for e in entries
+    ]
 
 
 def _record(entry: _Entry, measures: list[Measure]) -> ImageRecord:
-    if entry.embedded:
-        measures = [_measure_embedded(entry.embedded, entry.media_type)]
     return ImageRecord(
         path=entry.path,
         name=entry.name,
@@ -362,27 +365,3 @@ def _record(entry: _Entry, measures: list[Measure]) -> ImageRecord:
         media_type=entry.media_type,
         problems=tuple(dict.fromkeys(entry.problems)),
     )
-
-
-def _measure_embedded(data: bytes, media_type: str) -> Measure:
-    with tempfile.TemporaryDirectory(prefix="primecoat-") as folder:
-        path = Path(folder) / f"image{embedded_suffix(data, media_type)}"
-        path.write_bytes(data)
-        return measure_file(path)
-
-
-def embedded_suffix(data: bytes, media_type: str) -> str:
-    r"""Return the file ending for a picture held inside a scene file, from its first bytes.
-
-    Examples
-    --------
-    >>> embedded_suffix(b"\x89PNG", ""), embedded_suffix(b"", "image/jpeg")
-    ('.png', '.jpg')
-    """
-    if data.startswith(b"\x89PNG") or media_type == "image/png":
-        return ".png"
-    if data.startswith(b"\xff\xd8") or media_type == "image/jpeg":
-        return ".jpg"
-    if data[8:12] == b"WEBP" or media_type == "image/webp":
-        return ".webp"
-    return ".ktx2" if media_type == "image/ktx2" else ".bin"

@@ -31,6 +31,8 @@ class LocalEngine:
     ----------
     workers
         Number of processes; 1 runs the jobs in this one, one after the other.
+    apart
+        Never run a job in this process, whose end would be ours.
 
     Examples
     --------
@@ -39,18 +41,19 @@ class LocalEngine:
     """
 
     workers: int = 1
+    apart: bool = False
 
     def run(
         self, function: Callable[[Item], Result], items: Sequence[Item]
     ) -> Iterator[tuple[int, Result | WorkerDiedError]]:
         """Yield the index and the result of every job; see :class:`primecoat.jobs.Engine`."""
-        if self.workers <= 1 or len(items) < 2:
+        if not items or (self.workers <= 1 and not self.apart):
             for index, item in enumerate(items):
                 yield index, function(item)
             return
         waiting = set(range(len(items)))
         try:
-            for index, result in _pooled(function, items, sorted(waiting), self.workers):
+            for index, result in _pooled(function, items, sorted(waiting), max(1, self.workers)):
                 waiting.discard(index)
                 yield index, result
         except BrokenProcessPool:

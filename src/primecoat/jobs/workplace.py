@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
 
 from primecoat.errors import UseError
@@ -11,6 +12,13 @@ from primecoat.jobs.local import LocalEngine, cores
 
 POOL_FROM_BYTES = 48_000_000
 """Below this much to read, starting worker processes costs more than it saves."""
+
+APART = "PRIMECOAT_APART"
+"""Environment variable that, set to 1, has every picture decoded in a worker process.
+
+A decoder that a hostile picture brings down then takes a worker with it and never this process,
+whatever the amount of work; it costs the start of the workers.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +61,10 @@ class Workplace:
         """Return what runs jobs that read so many bytes in all."""
         if self.cluster is not None:
             return ClusterEngine(self.cluster)
+        apart = os.environ.get(APART, "") not in ("", "0")
         if self.workers is not None:
-            return LocalEngine(self.workers)
-        return LocalEngine(cores() if total_bytes >= POOL_FROM_BYTES else 1)
+            return LocalEngine(self.workers, apart=apart)
+        return LocalEngine(cores() if total_bytes >= POOL_FROM_BYTES else 1, apart=apart)
 
     def threads(self, engine: Engine, jobs: int) -> int:
         """Return how many threads each of some jobs may use, so that all use each core once.

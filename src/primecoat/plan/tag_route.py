@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from primecoat.files import sha256_of_bytes
-from primecoat.inventory.take import embedded_suffix
+from primecoat.inventory.measure_embedded import embedded_suffix
 from primecoat.plan.draft import Draft
 from primecoat.plan.explicit import has_token, misread_by_standard
 from primecoat.plan.operations import ExtractImage, LinkImage, Operation, RenameImage

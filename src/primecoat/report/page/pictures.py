@@ -13,7 +13,7 @@ from primecoat.colour.ids import SPACES
 from primecoat.errors import ImageError
 from primecoat.images.header import ImageHeader
 from primecoat.images.thumbnail import thumbnail
-from primecoat.inventory.take import embedded_suffix
+from primecoat.inventory.measure_embedded import embedded_suffix
 from primecoat.reading.judgement import ImageReading
 from primecoat.report.page.markup import Markup, tag
 
