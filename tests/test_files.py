@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from primecoat import files
+from primecoat import files, processes
 from primecoat.errors import RefusedError
 from primecoat.files import (
     append_line,
@@ -252,7 +252,7 @@ def test_a_lock_that_somebody_else_took_over_first_is_left(
     """Between reading a stale lock and removing it another process can have taken it over."""
     lock = lock_of(tmp_path, pid=a_gone_process(), host=socket.gethostname(), verb="apply")
     theirs = json.dumps({"pid": os.getppid(), "host": socket.gethostname(), "verb": "gate"})
-    is_alive = files.process_is_alive
+    is_alive = processes.process_is_alive
 
     def overtaken(pid: int) -> bool:
         alive = is_alive(pid)

@@ -22,6 +22,7 @@ from pathlib import Path
 from typing import Literal
 
 from primecoat.errors import InputError, RefusedError
+from primecoat.processes import process_is_alive
 
 STATE_FOLDER = ".primecoat"
 """Name of the folder beside a scene that holds decisions, journal, before-images and cache."""
@@ -340,26 +341,6 @@ def _take_away(lock: Path, text: str) -> None:
         with contextlib.suppress(FileExistsError):
             _place_new(aside, lock)
     aside.unlink(missing_ok=True)
-
-
-def process_is_alive(pid: int) -> bool:
-    """Whether a process of this host runs."""
-    if pid <= 0:
-        return False
-    if sys.platform == "win32":
-        import ctypes
-
-        handle = ctypes.windll.kernel32.OpenProcess(0x1000, False, pid)
-        if handle:
-            ctypes.windll.kernel32.CloseHandle(handle)
-        return bool(handle)
-    try:
-        os.kill(pid, 0)
-    except ProcessLookupError:
-        return False
-    except PermissionError:
-        return True
-    return True
 
 
 def _place_new(aside: Path, path: Path) -> None:

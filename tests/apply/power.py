@@ -123,7 +123,9 @@ class Power:
     def _notice(self) -> None:
         """Take what changed since the last look as one step."""
         now = self._look()
-        changes = [(n, i) for n, i in now.items() if self._names.get(n) != i]
+        changes: list[tuple[str, int | None]] = [
+            (n, i) for n, i in now.items() if self._names.get(n) != i
+        ]
         changes += [(n, None) for n in self._names.keys() - now.keys()]
         if changes:
             self._pending.append(Step(tuple(changes)))

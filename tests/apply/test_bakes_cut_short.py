@@ -12,7 +12,8 @@ from tests.apply import killed_bakes, kiln
 from tests.plan import small as s
 
 from primecoat import workflow
-from primecoat.files import ASIDE_PREFIX, process_is_alive
+from primecoat.files import ASIDE_PREFIX
+from primecoat.processes import process_is_alive
 
 
 def test_killed_at_random_moments(tmp_path: Path) -> None:

@@ -12,6 +12,7 @@ from __future__ import annotations
 import argparse
 import datetime
 import hashlib
+import importlib
 import importlib.util
 import os
 import re
@@ -19,6 +20,7 @@ import subprocess
 import sys
 import tempfile
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).parents[2]
 FOUND = Path(__file__).parent / "found"
@@ -26,8 +28,7 @@ FOUND = Path(__file__).parent / "found"
 
 def guided(name: str, corpus: Path, seconds: float) -> None:
     """Fuzz one reader with atheris, in this process; never returns."""
-    import atheris
-
+    atheris: Any = importlib.import_module("atheris")
     with atheris.instrument_imports(include=["primecoat"]):
         from tests.fuzz.targets import TARGETS
     target = TARGETS[name]

@@ -14,7 +14,7 @@ import pytest
 
 from primecoat import jobs
 from primecoat.errors import UseError
-from primecoat.files import process_is_alive
+from primecoat.processes import process_is_alive
 
 
 def die_on_three(item: int) -> int:

@@ -14,6 +14,7 @@ from tests.scenes.usd_stages import layer, preview
 from primecoat import workflow
 from primecoat.documents import dumps
 from primecoat.plan.plan import ROUTES
+from primecoat.scenes.usd import door
 
 Content = dict[str, bytes | str]
 
@@ -80,10 +81,8 @@ def _usd(folder: Path) -> Path:
 
 
 def _package(folder: Path) -> Path:
-    from pxr import UsdUtils
-
     made = _usd(folder / "unpacked")
-    assert UsdUtils.CreateNewUsdzPackage(str(made), str(folder / "cup.usdz"))
+    assert door.UsdUtils.CreateNewUsdzPackage(str(made), str(folder / "cup.usdz"))
     shutil.rmtree(folder / "unpacked")
     return folder / "cup.usdz"
 

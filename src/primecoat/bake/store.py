@@ -26,7 +26,6 @@ from primecoat.errors import InputError
 from primecoat.files import (
     ASIDE_PREFIX,
     ASIDE_SUFFIX,
-    process_is_alive,
     replace_bytes,
     sha256_of,
     sha256_of_bytes,
@@ -37,6 +36,7 @@ from primecoat.files import (
 from primecoat.images.oiio import library_version as oiio_version
 from primecoat.plan.operations import BakeImage, as_document
 from primecoat.plan.recipe import storage_from_text
+from primecoat.processes import process_is_alive
 from primecoat.version import __version__
 
 KIND = "primecoat.stored-bake/1"

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from primecoat.errors import ImageError
 from primecoat.images.decoded import StoredScale, refuse_other_numbers
+from primecoat.images.rgbe_values import refuse_unheld
 from primecoat.images.size_limits import refuse_bomb
 
 _PINNED_DATE = "1970:01:01 00:00:00"
@@ -303,7 +304,7 @@ def write_pixels(
         If the format cannot hold such a picture or the disk refuses it.
     """
     array = np.ascontiguousarray(pixels)
-    _refuse_unheld(path, array)
+    refuse_unheld(path, array)
     stored = pixel_type or {"float16": "half", "float32": "float"}.get(
         array.dtype.name, array.dtype.name
     )
@@ -349,17 +350,6 @@ def _refuse_bomb(path: Path, source: oiio.ImageInput, spec: oiio.ImageSpec) -> N
     size = spec.width, spec.height, spec.depth
     piece = max(spec.width, spec.tile_width), rows_of_a_band(source, spec)
     refuse_bomb(path, size, spec.nchannels, piece)
-
-
-def _refuse_unheld(path: Path, array: NDArray[Any]) -> None:
-    """Refuse what shared-exponent light cannot hold: the writer turns -0.1 into bright light."""
-    if path.suffix.lower() not in (".hdr", ".rgbe") or array.dtype.kind != "f":
-        return
-    if not (np.isfinite(array) & (array >= 0)).all():
-        raise ImageError(
-            f"Cannot write the picture {path}: RGBE holds no values below zero, infinite or NaN.",
-            "Write OpenEXR, which holds them.",
-        )
 
 
 @contextlib.contextmanager
