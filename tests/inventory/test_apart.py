@@ -37,8 +37,9 @@ def deadly(name: str) -> Iterator[list[int]]:
         while not over.is_set():
             for pid in _children(os.getpid()):
                 if _opens(pid, name):
-                    os.kill(pid, signal.SIGKILL)
-                    killed.append(pid)
+                    with contextlib.suppress(ProcessLookupError):  # it has just ended by itself
+                        os.kill(pid, signal.SIGKILL)
+                        killed.append(pid)
             time.sleep(0.001)
 
     thread = threading.Thread(target=watch)
@@ -52,7 +53,7 @@ def deadly(name: str) -> Iterator[list[int]]:
 
 def _children(parent: int) -> list[int]:
     found = []
-    for task in Path(f"/proc/{parent}/task").iterdir():
+    for task in list(Path(f"/proc/{parent}/task").iterdir()):
         with contextlib.suppress(OSError):
             found += [int(pid) for pid in (task / "children").read_text().split()]
     return found
