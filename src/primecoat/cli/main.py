@@ -13,6 +13,7 @@ from primecoat.cli.config import config
 from primecoat.cli.corrections import corrections
 from primecoat.cli.handover import handover
 from primecoat.cli.match import match
+from primecoat.cli.desk import desk
 from primecoat.cli.passing import gate
 from primecoat.cli.run import run_app
 from primecoat.cli.showing import demo, report, sheet
@@ -52,7 +53,7 @@ def main(
 
 for verb in (
     *(demo, survey, why, decide, plan, apply, undo, recover, gate, report, sheet),
-    *(swatch, corrections, compare, match, handover),
+    *(swatch, corrections, compare, match, handover, desk),
 ):
     app.command()(verb)
 app.add_typer(card, name="card", help="Write a test card, and read a render of it.")

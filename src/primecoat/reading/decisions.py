@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import datetime
 import getpass
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
 from primecoat.colour.ids import READINGS, UNKNOWN, reading_named
 from primecoat.documents import dumps, load
-from primecoat.errors import InputError, UseError
+from primecoat.errors import InputError, RefusedError, UseError
 from primecoat.files import replace_bytes, state_folder
 from primecoat.reading.names import tagged_name
 
 KIND = "primecoat.decisions/1"
+
+KEPT_STEPS = 200
+"""How many steps can be taken back; older ones stand."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +39,14 @@ class Decision:
     because: str
     by: str
     when: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One act of a person: the decisions that it touched, as they were and as it left them."""
+
+    before: tuple[tuple[str, Decision | None], ...]
+    after: tuple[tuple[str, Decision | None], ...]
 
 
 def covers(decision: Decision, image: str) -> bool:
@@ -95,45 +106,137 @@ def read_decisions(home: Path) -> dict[str, Decision]:
 
 
 def record_decision(home: Path, image: str, reading: str, because: str) -> Decision | None:
-    """Keep a person's word; ``unknown`` takes an earlier word back.
-
-    Parameters
-    ----------
-    home
-        Folder beside which the state folder lies.
-    image
-        Path as the survey names it.
-    reading
-        A reading or one of its well-known names.
+    """Keep a person's word on one image; see :func:`record_decisions`.
 
     Returns
     -------
     Decision or None
         The decision as kept; None if one was taken back.
+    """
+    return record_decisions(home, [image], reading, because).get(image)
+
+
+def record_decisions(
+    home: Path, images: Sequence[str], reading: str, because: str
+) -> dict[str, Decision]:
+    """Keep a person's word on some images as one step; ``unknown`` takes an earlier word back.
+
+    Parameters
+    ----------
+    home
+        Folder beside which the state folder lies.
+    images
+        Paths of images as the survey names them.
+    reading
+        A reading or one of its well-known names.
+
+    Returns
+    -------
+    dict
+        The decisions as kept, by image; none if words were taken back.
 
     Raises
     ------
     UseError
         If there is no such reading.
     """
-    decisions = read_decisions(home)
+    before = read_decisions(home)
+    steps = read_steps(home)
     named = UNKNOWN if reading == UNKNOWN else reading_named(reading)
     if named is None:
         raise UseError(
             f"There is no reading {reading!r}.", f"Use one of: {', '.join((*READINGS, UNKNOWN))}."
         )
-    decision = None
-    if named == UNKNOWN:
-        for covering in [d.image for d in decisions.values() if covers(d, image)]:
-            del decisions[covering]
-    else:
-        today = datetime.datetime.now(datetime.UTC).date().isoformat()
-        decision = Decision(image=image, reading=named, because=because, by=_user(), when=today)
-        decisions[image] = decision
-    document = {"document": KIND, "decisions": [asdict(d) for _, d in sorted(decisions.items())]}
+    after = dict(before)
+    today = datetime.datetime.now(datetime.UTC).date().isoformat()
+    by = _user()
+    for image in dict.fromkeys(images):
+        if named != UNKNOWN:
+            after[image] = Decision(image=image, reading=named, because=because, by=by, when=today)
+            continue
+        for covering in [d.image for d in after.values() if covers(d, image)]:
+            del after[covering]
+    touched = [image for image in {**before, **after} if before.get(image) != after.get(image)]
+    if touched:
+        step = Step(
+            before=tuple((image, before.get(image)) for image in touched),
+            after=tuple((image, after.get(image)) for image in touched),
+        )
+        _write(home, after, (*steps, step)[-KEPT_STEPS:])
+    return {image: after[image] for image in images if image in after} if named != UNKNOWN else {}
+
+
+def take_back_step(home: Path) -> Step | None:
+    """Put everything back as it was before the newest step; None if no step is kept.
+
+    Raises
+    ------
+    RefusedError
+        If the decisions of that step were changed since by other means.
+    """
+    decisions, steps = read_decisions(home), read_steps(home)
+    if not steps:
+        return None
+    step = steps[-1]
+    for image, decision in step.after:
+        if decisions.get(image) != decision:
+            raise RefusedError(
+                f"The decision on {image} was changed since by other means; nothing was changed.",
+                "Decide anew what it is.",
+            )
+    for image, earlier in step.before:
+        if earlier is None:
+            del decisions[image]
+        else:
+            decisions[image] = earlier
+    _write(home, decisions, steps[:-1])
+    return step
+
+
+def read_steps(home: Path) -> tuple[Step, ...]:
+    """Return the steps by which the decisions came about, as far as they are kept, oldest first.
+
+    Raises
+    ------
+    InputError
+        If the file is damaged.
+    """
+    path = decisions_file(home)
+    if not path.exists():
+        return ()
+    try:
+        return tuple(
+            Step(before=_side(entry["before"]), after=_side(entry["after"]))
+            for entry in load(path, KIND).get("steps", ())
+        )
+    except (KeyError, TypeError, AttributeError) as error:
+        raise InputError(
+            f"Cannot read the steps in {path}: {error}.", "Mend the file, or remove its steps."
+        ) from error
+
+
+def _side(entries: Mapping[str, dict[str, str] | None]) -> tuple[tuple[str, Decision | None], ...]:
+    return tuple(
+        (image, None if words is None else Decision(image=image, **words))
+        for image, words in entries.items()
+    )
+
+
+def _write(home: Path, decisions: Mapping[str, Decision], steps: Sequence[Step]) -> None:
+    document = {
+        "document": KIND,
+        "decisions": [asdict(d) for _, d in sorted(decisions.items())],
+        "steps": [{"before": _words(s.before), "after": _words(s.after)} for s in steps],
+    }
     state_folder(home, create=True)
     replace_bytes(decisions_file(home), dumps(document).encode())
-    return decision
+
+
+def _words(side: Sequence[tuple[str, Decision | None]]) -> dict[str, dict[str, str] | None]:
+    def words(decision: Decision) -> dict[str, str]:
+        return {key: text for key, text in asdict(decision).items() if key != "image"}
+
+    return {image: None if decision is None else words(decision) for image, decision in side}
 
 
 def _user() -> str:

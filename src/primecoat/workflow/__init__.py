@@ -12,10 +12,20 @@ from primecoat.workflow.configs import Look, check_config, read_config, write_co
 from primecoat.workflow.corrections import corrections
 from primecoat.workflow.handing_over import handover
 from primecoat.workflow.matching import match, save_match
+from primecoat.workflow.deciding import decide_all, take_back
+from primecoat.workflow.listing import list_images, pick_images
+from primecoat.workflow.overview import overview
 from primecoat.workflow.passing import Gate, gate
 from primecoat.workflow.showing import demo, report, sheet
 from primecoat.workflow.spaces import DEFAULT_TO
-from primecoat.workflow.surveying import decide, measure_share, scenes_using, survey, why
+from primecoat.workflow.surveying import (
+    decide,
+    judge_again,
+    measure_share,
+    scenes_using,
+    survey,
+    why,
+)
 
 __all__ = [
     "DEFAULT_TO",
@@ -27,12 +37,17 @@ __all__ = [
     "compare",
     "corrections",
     "decide",
+    "decide_all",
     "demo",
     "gains",
     "gate",
     "handover",
     "match",
+    "judge_again",
+    "list_images",
     "measure_share",
+    "overview",
+    "pick_images",
     "plan",
     "read_card",
     "read_config",
@@ -43,6 +58,7 @@ __all__ = [
     "sheet",
     "survey",
     "swatch",
+    "take_back",
     "undo",
     "why",
     "write_card",

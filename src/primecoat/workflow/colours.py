@@ -35,3 +35,13 @@ def gains(
     used = config_name(config)
     source, target = space_named(from_space, used), space_named(to_space, used)
     return move_gains(parse_triple(numbers), source, target, config=used)
+
+
+def views(config: str) -> tuple[tuple[str, str], ...]:
+    """Return each display of a config with each of its views, in the config's order."""
+    loaded = load_config(config)
+    return tuple(
+        (str(display), str(view))
+        for display in loaded.getDisplays()
+        for view in loaded.getViews(display)
+    )

@@ -89,6 +89,26 @@ def survey(
         return Survey(readings=readings, findings=run_checks(readings))
 
 
+def judge_again(survey: Survey, *, from_space: str | None = None) -> Survey:
+    """Judge a survey again with the decisions as they are on disk now; measure nothing again.
+
+    Parameters
+    ----------
+    from_space
+        As it was given to :func:`survey`.
+    """
+    readings = survey.readings
+    made_in = space_named(from_space, readings.config) if from_space else None
+    with collector_at_rest():
+        again = read_all(
+            readings.inventory,
+            from_space=made_in,
+            to_space=readings.to_space,
+            config=readings.config,
+        )
+        return Survey(readings=again, findings=run_checks(again))
+
+
 def measure_share(
     target: Path | str,
     share: Shard,

@@ -1,0 +1,85 @@
+"""The verb that opens the desk; what it needs is loaded only when it is used."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from primecoat import workflow
+from primecoat.cli.options import AsJson, Config, FromSpace, Roots, Target, ToSpace
+from primecoat.cli.surveyed import surveyed
+from primecoat.cli.writing import print_document
+from primecoat.errors import UseError
+
+
+def desk(
+    target: Target,
+    port: Annotated[
+        int, typer.Option("--port", help="Port to listen on; 0 for any that is free.")
+    ] = 0,
+    no_open: Annotated[bool, typer.Option("--no-open", help="Do not open the browser.")] = False,
+    old: Annotated[
+        str | None, typer.Option("--old", help="Old render, to compare.", metavar="PICTURE")
+    ] = None,
+    new: Annotated[str | None, typer.Option("--new", help="New render.", metavar="PICTURE")] = None,
+    in_a: Annotated[
+        str | None, typer.Option("--in-a", help="Space of the old render.", metavar="SPACE")
+    ] = None,
+    in_b: Annotated[
+        str | None, typer.Option("--in-b", help="Space of the new render.", metavar="SPACE")
+    ] = None,
+    view_a: Annotated[
+        str | None, typer.Option("--view-a", help="View of the old render.", metavar="VIEW")
+    ] = None,
+    view_b: Annotated[
+        str | None, typer.Option("--view-b", help="View of the new render.", metavar="VIEW")
+    ] = None,
+    display: Annotated[
+        str | None, typer.Option("--display", help="Display of the views.", show_default=False)
+    ] = None,
+    json: AsJson = False,
+    root: Roots = None,
+    from_space: FromSpace = None,
+    to_space: ToSpace = workflow.DEFAULT_TO,
+    config: Config = None,
+) -> None:
+    """Work on a scene in the browser: a page that only this machine can reach."""
+    from primecoat.desk.renders import Renders
+    from primecoat.desk.serve import serve
+    from primecoat.desk.session import Asked
+
+    if (old is None) != (new is None):
+        raise UseError("One render alone cannot be compared.", "Give both --old and --new.")
+    renders = None
+    if old is not None and new is not None:
+        renders = Renders(
+            old=str(Path(old).absolute()),
+            new=str(Path(new).absolute()),
+            in_old=in_a,
+            in_new=in_b,
+            view_old=view_a,
+            view_new=view_b,
+            display=display,
+        )
+    found = surveyed(target, root, from_space, to_space, config, "")
+    asked = Asked(
+        target=target,
+        roots=tuple(root or ()),
+        from_space=from_space,
+        to_space=to_space,
+        config=config,
+        renders=renders,
+    )
+
+    def tell(address: str) -> None:
+        if json:
+            print_document("primecoat.desk/1", target=str(target), address=address)
+        else:
+            print(f"The desk is open at {address}\nCtrl-C closes it.")
+        sys.stdout.flush()
+
+    if serve(asked, found, port=port, tell=tell, open_page=not no_open):
+        raise KeyboardInterrupt

@@ -1,0 +1,37 @@
+"""What the routes work with, and how each gets at it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import Depends, Request
+
+from primecoat.checks.survey import Survey
+from primecoat.desk.events import Events
+from primecoat.desk.session import Asked, Session
+from primecoat.desk.work import Work
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Desk:
+    """One desk: the session that all windows share, its events and its work."""
+
+    session: Session
+    events: Events
+    work: Work
+
+
+def build_desk(asked: Asked, survey: Survey) -> Desk:
+    """Return a desk on a survey that was just made."""
+    events = Events()
+    return Desk(session=Session(asked, survey, events), events=events, work=Work(events))
+
+
+def _desk_of(request: Request) -> Desk:
+    desk: Desk = request.app.state.desk
+    return desk
+
+
+Held = Annotated[Desk, Depends(_desk_of)]
+"""Argument of a route: the desk that it belongs to."""

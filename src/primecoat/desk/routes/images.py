@@ -1,0 +1,95 @@
+"""Pictures: the list by ranges, and one picture's whole story."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Query
+from starlette.responses import JSONResponse
+
+from primecoat.desk.held import Held
+from primecoat.desk.routes.rows import row_document
+from primecoat.location import printable
+from primecoat.report.survey_document import why_document
+from primecoat.workflow.listing import Pick
+
+router = APIRouter()
+
+MOST = 500
+"""Most rows of one answer."""
+
+
+@router.get("/api/images")
+def listed(
+    desk: Held,
+    words: str = "",
+    standing: str = "",
+    slot: str = "",
+    owner: str = "",
+    finding: str = "",
+    order: str = "path",
+    begin: Annotated[int, Query(alias="from", ge=0)] = 0,
+    count: Annotated[int, Query(ge=0, le=MOST)] = 100,
+) -> JSONResponse:
+    """Give one range of the rows that are wanted."""
+    state = desk.session.state
+    pick = Pick(
+        words=words, standing=standing, slot=slot, owner=owner, finding=finding, order=order
+    )
+    found = state.picked(pick)
+    return JSONResponse(
+        {
+            "version": state.version,
+            "total": len(found.rows),
+            "all": len(state.rows),
+            "facets": {facet: dict(counts) for facet, counts in found.facets.items()},
+            "rows": [row_document(row) for row in found.rows[begin : begin + count]],
+        }
+    )
+
+
+@router.get("/api/image/{id}")
+def one(desk: Held, id: str) -> JSONResponse:
+    """Give one picture's whole story."""
+    state = desk.session.state
+    row, image = state.image(id)
+    document = why_document(image, state.survey.findings)
+    story: dict[str, Any] = document["image"]
+    header = story["header"] or {}
+    return JSONResponse(
+        {
+            "version": state.version,
+            **row_document(row),
+            "candidates": story["candidates"],
+            "uses": story["uses"],
+            "evidence": story["evidence"],
+            "would_change": document["would_change"],
+            "header": _header(header),
+            "size": [header["width"], header["height"]] if header else None,
+            "channels": header.get("channels", []),
+            "stored": header.get("pixel_type", ""),
+            "layers": story["parts"],
+            "frames": [printable(name) for name in story["files"]],
+            "problems": [printable(m.problem) for m in image.record.measures if m.problem],
+            "findings": document["findings"],
+        }
+    )
+
+
+def _header(header: dict[str, Any]) -> list[list[str]]:
+    """Return what the file says of itself as names with values."""
+    if not header:
+        return []
+    texture = header["texture"] or {}
+    return [
+        ["format", header["format"]],
+        ["size", f"{header['width']} × {header['height']}"],
+        ["channels", ", ".join(header["channels"])],
+        ["numbers", header["pixel_type"]],
+        ["alpha", str(header["alpha"])],
+        ["stored", ", ".join(header["storage"])],
+        ["parts", str(header["parts"])],
+        ["levels", str(header["levels"])],
+        *([f"texture: {name}", str(value)] for name, value in texture.items() if value),
+        *([s["kind"], s["words"]] for s in header["statements"]),
+    ]

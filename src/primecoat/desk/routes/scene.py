@@ -1,0 +1,88 @@
+"""The scene: what it is, what state it is in, what wants doing first."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Any
+from urllib.parse import urlencode
+
+from fastapi import APIRouter
+from starlette.responses import JSONResponse
+
+from primecoat.apply.journal import read_runs
+from primecoat.colour.ocio import DEFAULT_DISPLAY, DEFAULT_VIEW
+from primecoat.desk.held import Held
+from primecoat.location import counted, printable
+from primecoat.report.survey_document import versions
+from primecoat.workflow.colours import views
+from primecoat.workflow.overview import Todo
+
+router = APIRouter()
+
+
+@router.get("/api/scene")
+def scene(desk: Held) -> JSONResponse:
+    """Give the state of the scene."""
+    state = desk.session.state
+    readings = state.survey.readings
+    counted_up = state.overview
+    shown = views(readings.config)
+    display, view = (DEFAULT_DISPLAY, DEFAULT_VIEW)
+    if (display, view) not in shown:
+        display, view = shown[0]
+    return JSONResponse(
+        {
+            "version": state.version,
+            "target": printable(readings.inventory.target.as_posix()),
+            "root": printable(readings.inventory.roots[0].as_posix()),
+            "from": readings.from_space,
+            "to": readings.to_space,
+            "config": readings.config,
+            "display": display,
+            "view": view,
+            "views": [{"display": one, "view": other} for one, other in shown],
+            **versions(),
+            "ready": counted_up.ready,
+            "counts": dict(counted_up.counts),
+            "findings": [asdict(f) | {"first": printable(f.first)} for f in counted_up.findings],
+            "todo": [_todo(todo) for todo in counted_up.todo],
+            "change": {
+                "images": counted_up.images_moving,
+                "colours": counted_up.colours_moving,
+                "lights": counted_up.lights_moving,
+                "words": counted_up.words,
+            },
+            "history": _history(desk),
+            "outside": desk.session.look_outside(),
+            "job": desk.work.job,
+            "renders": desk.session.asked.renders is not None,
+        }
+    )
+
+
+def _todo(todo: Todo) -> dict[str, str]:
+    picks = {"standing": todo.standing, "finding": todo.finding}
+    query = urlencode({name: value for name, value in picks.items() if value})
+    return {
+        "what": printable(todo.what),
+        "why": printable(todo.why),
+        "severity": todo.severity,
+        "link": f"#/{todo.place}" + (f"?{query}" if query else ""),
+    }
+
+
+def _history(desk: Held) -> dict[str, Any]:
+    runs = read_runs(desk.session.home)
+    standing = [run for run in runs if run.stands]
+    cut_short = any(run.open for run in runs)
+    words = ""
+    if cut_short:
+        words = "A run was cut short: finish it or take it back."
+    elif standing:
+        words = f"{counted(len(standing[-1].steps), 'operation')} applied last."
+    return {
+        "applied": words,
+        "undoable": bool(standing) and not cut_short,
+        "cut_short": cut_short,
+        "runs": len(runs),
+    }
