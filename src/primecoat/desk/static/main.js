@@ -1,0 +1,133 @@
+// The binder: which sheet is open, the events of the server, the keys.
+
+import { listen, post } from "./api.js";
+import { desk, hear, refresh, tell } from "./parts/desk.js";
+import { button, el, fill, nameOf } from "./parts/dom.js";
+import { knowKeys, listenKeys, openKeys } from "./parts/keys.js";
+import { failedSheet, refuse, say } from "./parts/notice.js";
+import { assumed, openShowing, paint } from "./parts/showing.js";
+import { changeSheet } from "./pages/change.js";
+import { coloursSheet } from "./pages/colours.js";
+import { configSheet } from "./pages/config.js";
+import { pictureSheet } from "./pages/picture.js";
+import { picturesSheet } from "./pages/pictures.js";
+import { rendersSheet } from "./pages/renders.js";
+import { sceneSheet } from "./pages/scene.js";
+import { swatchSheet } from "./pages/swatch.js";
+
+const SHEETS = {
+  scene: { words: "Scene", lay: sceneSheet, key: "s" },
+  pictures: { words: "Pictures", lay: picturesSheet, key: "p" },
+  picture: { words: "Picture", lay: pictureSheet, under: "pictures" },
+  colours: { words: "Colours and lights", lay: coloursSheet, key: "c" },
+  change: { words: "Change", lay: changeSheet, key: "h" },
+  renders: { words: "Two renders", lay: rendersSheet, key: "r" },
+  swatch: { words: "Swatch", lay: swatchSheet, key: "w" },
+  config: { words: "Config", lay: configSheet, key: "o" },
+};
+
+const bench = document.getElementById("bench");
+let putAway = () => {};
+let turn = 0;
+
+async function open() {
+  const [name, ...rest] = location.hash.replace(/^#\/?/, "").split("?")[0].split("/");
+  const sheet = SHEETS[name] ?? SHEETS.scene;
+  const mine = turn += 1;
+  putAway();
+  putAway = () => {};
+  knowKeys([]);
+  for (const tab of document.querySelectorAll("#tabs a")) {
+    if (tab.dataset.sheet === (sheet.under ?? (SHEETS[name] ? name : "scene"))) tab.setAttribute("aria-current", "page");
+    else tab.removeAttribute("aria-current");
+  }
+  document.title = `${sheet.words} · Primecoat desk`;
+  bench.className = `bench ${name || "scene"}`;
+  const stops = [];
+  const query = new URLSearchParams(location.hash.split("?")[1] ?? "");
+  const put = (...children) => { if (mine === turn) fill(bench, children); };
+  putAway = () => { for (const stop of stops) stop(); };
+  try {
+    if (!desk.scene) await refresh();
+    if (mine !== turn) return;
+    await sheet.lay({ put, query, rest: decodeURIComponent(rest.join("/")), until: (stop) => stops.push(stop), current: () => mine === turn });
+    if (mine === turn && document.activeElement === document.body) bench.focus({ preventScroll: true });
+  } catch (error) {
+    if (error.name === "AbortError") return;
+    if (error.code === undefined) console.error(error);
+    put(failedSheet(error, open));
+  }
+}
+
+function layBinder() {
+  document.getElementById("tabs").replaceChildren(...Object.entries(SHEETS).filter(([, s]) => s.key)
+    .map(([name, s]) => el("a", { href: `#/${name}`, "data-sheet": name }, s.words)));
+  const showing = button("", openShowing, { title: "Display, view, surround and keys" });
+  const say = () => { showing.textContent = `Shown for ${assumed()}`; };
+  document.getElementById("tools").replaceChildren(showing, button("Keys", openKeys));
+  hear("scene", (scene) => {
+    say();
+    const title = document.getElementById("title");
+    fill(title, nameOf(scene.target.split("/").pop() || scene.target));
+    title.title = scene.target;
+  });
+  hear("settings", say);
+  say();
+  document.getElementById("skip").addEventListener("click", (event) => { event.preventDefault(); bench.focus(); });
+}
+
+async function surveyAgain() {
+  try {
+    await post("api/survey", {});
+  } catch (error) {
+    refuse(error);
+  }
+}
+
+function layEvents() {
+  let away = null;
+  let gone = null;
+  const stop = listen({
+    changed(event) {
+      if (event.version !== undefined && event.version === desk.version && !event.stale) return;
+      const stale = event.stale ?? event.again ?? false;
+      if (stale) {
+        desk.stale = true;
+        away?.();
+        away = say(event.words ?? "The scene changed on disk.", {
+          remedy: "What you see is the state before.", stay: true, id: "changed",
+          action: { words: "Survey again", act: surveyAgain },
+        });
+      } else {
+        refresh().then(() => tell("changed", event)).catch(refuse);
+      }
+    },
+    progress(event) { desk.job = event; tell("job", { kind: "progress", ...event }); },
+    done(event) {
+      desk.job = null;
+      tell("job", { kind: "done", ...event });
+      document.getElementById("changed")?.remove();
+      refresh().then(() => tell("changed", event)).catch(refuse);
+    },
+    failed(event) {
+      desk.job = null;
+      tell("job", { kind: "failed", ...event });
+      const error = event.error ?? {};
+      refuse({ code: error.code ?? 0, message: error.what ?? "The work failed.", remedy: error.remedy ?? "" });
+    },
+  }, (lost) => {
+    if (lost && !gone) {
+      gone = say("The desk does not answer.", {
+        remedy: "If its server has stopped, start it again; decisions made are kept.", stay: true, kind: "error", id: "lost",
+      });
+    } else if (!lost && gone) { gone(); gone = null; refresh().catch(refuse); }
+  });
+  addEventListener("pagehide", stop);
+}
+
+paint();
+layBinder();
+listenKeys(Object.fromEntries(Object.entries(SHEETS).filter(([, s]) => s.key).map(([name, s]) => [s.key, `#/${name}`])));
+addEventListener("hashchange", open);
+await open();
+layEvents();

@@ -1,0 +1,132 @@
+// What exactly will be done to my files? What needs my yes? How do I get back?
+
+import { get, post } from "../api.js";
+import { desk, hear, refresh } from "../parts/desk.js";
+import { button, el, fill } from "../parts/dom.js";
+import { ledger } from "../parts/ledger.js";
+import { refuse, say } from "../parts/notice.js";
+import { asks, ticket } from "../parts/ticket.js";
+import { counted, figure } from "../parts/words.js";
+
+const ROUTES = [
+  ["tag", "By name", "Each picture gets its reading into its own name; a new scene beside the old one uses the new names."],
+  ["declare", "By declaration", "The colour space is written into the scene, where its format has a place for it."],
+  ["bake", "By new pixels", "Colour pictures are converted into the working space and written beside the originals."],
+];
+
+export async function changeSheet({ put, query, until, current }) {
+  let plan = null, busy = false, consent = new Set();
+  let route = "tag";
+  const inPlace = el("input", { type: "checkbox" });
+  const likely = el("input", { type: "checkbox" });
+  const [paper, book, progress] = [el("section", { class: "sheet ticket" }), el("section", { class: "sheet book" }), el("section", { class: "sheet", hidden: true, role: "status" })];
+  const make = button("Draw up the plan", draw, { class: "main" });
+  const routes = el("fieldset", { class: "routes" }, el("legend", {}, "Route"), ROUTES.map(([value, words, means]) => {
+    const box = el("input", { type: "radio", name: "route", value, onchange: () => { route = value; } });
+    box.checked = value === route;
+    return el("label", { class: "route" }, box, el("span", {}, el("strong", {}, words), el("span", { class: "why" }, means)));
+  }));
+  const form = el("section", { class: "sheet" }, el("h1", {}, "Change"),
+    el("p", { class: "question" }, "What exactly will be done, and how do I get back? Nothing is changed before you apply; originals are kept."),
+    routes, el("div", { class: "row middle" },
+      el("label", { class: "field beside" }, inPlace, el("span", { class: "label" }, "Change the scene file itself (a copy is kept) instead of writing a new one beside it")),
+      el("label", { class: "field beside" }, likely, el("span", { class: "label" }, "Act on likely readings too"))),
+    el("p", { class: "row" }, make));
+
+  async function working(act) {
+    if (busy) return;
+    busy = true;
+    lay();
+    try { await act(); } catch (error) {
+      refuse(error, error.code === 409 ? { words: "Fetch the present state", act: () => refresh().catch(refuse) } : null);
+    } finally { busy = false; progress.hidden = true; if (current()) lay(); }
+  }
+  function draw() {
+    return working(async () => {
+      plan = await post("api/plan", { version: desk.version, route, in_place: inPlace.checked, with_likely: likely.checked });
+      consent = new Set();
+    });
+  }
+  const wholeConsent = () => [...consent];
+  function dryRun() {
+    return working(async () => {
+      const said = await post("api/apply", { version: desk.version, plan: plan.plan ?? plan.id, consent: wholeConsent(), dry_run: true });
+      plan.dry = said;
+    });
+  }
+  function apply() {
+    return working(async () => {
+      const said = await post("api/apply", { version: desk.version, plan: plan.plan ?? plan.id, consent: wholeConsent(), dry_run: false });
+      const n = (said.operations ?? said.applied ?? said.steps ?? plan.operations).length;
+      say(`${counted(n, "operation")} applied and written in the ledger.`, { kind: "done", stay: true, id: "applied" });
+      plan = null;
+      await Promise.all([refresh(), layBook()]);
+    });
+  }
+  function undo() {
+    return working(async () => {
+      await post("api/undo", { version: desk.version });
+      say("The run was undone; the scene is as it was before it.", { kind: "done", stay: true, id: "applied" });
+      plan = null;
+      await Promise.all([refresh(), layBook()]);
+    });
+  }
+  function recover(back) {
+    return working(async () => {
+      await post("api/recover", { version: desk.version, back });
+      say(back ? "The run was taken back." : "The run was finished.", { kind: "done" });
+      await Promise.all([refresh(), layBook()]);
+    });
+  }
+
+  function lay() {
+    make.disabled = busy;
+    for (const one of book.querySelectorAll("button")) one.disabled = busy;
+    fill(paper, el("h2", {}, "Job ticket"));
+    if (!plan) { paper.append(el("p", { class: "soft" }, busy ? "At work …" : "No plan is drawn up.")); return; }
+    const missing = asks(plan).some((one) => !consent.has(one.id));
+    const applying = button("Apply", apply, { class: "main" });
+    applying.disabled = busy || missing || !plan.operations.length;
+    const trying = button("Dry run", dryRun);
+    trying.disabled = busy || missing || !plan.operations.length;
+    paper.append(el("div", { class: "row middle act" }, el("strong", {}, counted(plan.operations.length, "operation")),
+      el("span", { class: "soft" }, (plan.held ?? []).length ? `${counted(plan.held.length, "place")} left as it is` : ""), trying, applying,
+      missing ? el("span", { class: "soft" }, "It needs your yes below.") : null));
+    if (plan.dry) paper.append(dryWords(plan.dry));
+    const body = el("div", {});
+    fill(body, ticket(plan, consent, () => {
+      const left = asks(plan).some((one) => !consent.has(one.id));
+      applying.disabled = trying.disabled = busy || left || !plan.operations.length;
+    }));
+    paper.append(body);
+  }
+  function dryWords(said) {
+    const lines = said.operations ?? said.steps ?? [];
+    return el("p", { class: "dry", role: "status" }, el("strong", {}, "Dry run: "),
+      said.words ?? `${counted(lines.length || plan.operations.length, "operation")} can be carried out; nothing was changed.`);
+  }
+  async function layBook() {
+    const journal = await get("api/journal");
+    if (current()) fill(book, ledger(journal, { undo, recover }));
+  }
+
+  until(hear("job", (job) => {
+    if (job.kind !== "progress") { progress.hidden = true; return; }
+    progress.hidden = false;
+    let bar = progress.querySelector("progress");
+    if (!bar) {
+      fill(progress, el("h2", {}, "At work"), el("progress", { "aria-label": "Progress" }), el("p", { class: "says" }),
+        button("Stop it", () => post("api/cancel", {}).catch(refuse), { class: "cancel" }));
+      bar = progress.querySelector("progress");
+    }
+    bar.max = job.of || 1;
+    bar.value = job.done;
+    fill(progress.querySelector(".says"), `${job.words ?? job.job}: ${job.done} of ${job.of}`,
+      job.rate ? `, ${figure(job.rate, 3)} a second` : "", job.left ? `, ${figure(job.left, 2)} s left` : "");
+  }));
+  until(hear("changed", () => { layBook().catch(refuse); }));
+  await layBook();
+  lay();
+  put(el("div", { class: "columns even" }, el("div", { class: "stack" }, form, book), el("div", { class: "stack" }, progress, paper)));
+  if (query.get("at") === "ledger") book.scrollIntoView();
+}

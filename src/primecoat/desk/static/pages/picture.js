@@ -1,0 +1,171 @@
+// How would it look, read so or so? How do you know?
+
+import { get } from "../api.js";
+import { controls, how } from "../parts/controls.js";
+import { desk, hear, shownThrough } from "../parts/desk.js";
+import { button, choice, el, fill, labelled, nameOf } from "../parts/dom.js";
+import { knowKeys } from "../parts/keys.js";
+import { refuse } from "../parts/notice.js";
+import { pane } from "../parts/pane.js";
+import { chromaticity, histogram } from "../parts/plots.js";
+import { probing } from "../parts/probing.js";
+import { READINGS } from "../parts/readings.js";
+import { slip } from "../parts/slip.js";
+import { story } from "../parts/story.js";
+import { strip } from "../parts/strip.js";
+import { figure, plain, readingWords, standing } from "../parts/words.js";
+import { asked } from "./pictures.js";
+
+const MOST = 4;
+const KEYS = [
+  ["arrows", "move the pictures, once the proof strip has the focus"], ["+  −", "larger, smaller"], ["0  1", "fit; one to one"],
+  ["Shift + arrows", "move the probe"], ["[  ]", "less, more exposure"], ["v", "through the view or plain"],
+  [".  ,", "next, previous picture"], ["d", "to the decision slip"], ["b", "back to the pictures"],
+];
+
+export async function pictureSheet({ put, rest, until, current }) {
+  const id = rest;
+  let image = await get(`api/image/${id}`);
+  if (!current()) return;
+  knowKeys(KEYS);
+  const seen = desk.looks?.get(id) ?? { as: "view", stops: 0, channels: "rgb", green: "up", layer: "", frame: "0" };
+  const look = { ...seen };
+  const params = () => ({ ...look, green: look.as === "lit" ? look.green : null, ...shownThrough() });
+  const readings = chosenReadings(image);
+  const [words, sheetStory, decisionPlace] = [el("div", {}), el("div", { class: "stack" }), el("div", { class: "sheet" })];
+  const neighbours = await neighboursOf(image).catch(() => ({}));
+  if (!current()) return;
+
+  const decision = slip({
+    ids: () => [id], count: () => 1, path: () => image.path, readings: candidates(image),
+    async done() { await renew(); },
+  });
+  decisionPlace.append(decision.element);
+
+  const parts = [];
+  if (image.size) {
+    const proof = strip({
+      size: image.size, label: "Proof strip: the picture under each reading",
+      probe: (at) => probe.at(at), moved: (view) => knobs.scaled(view),
+    });
+    const probe = probing({
+      ids: () => readings.map((r) => ({ id, reading: r, words: readingWords(r) })),
+      params: (one) => ({ reading: one.reading, ...shownThrough(), stops: look.stops, layer: look.layer, frame: look.frame }),
+    });
+    const changed = (quick) => { say(); proof.look(quick); if (!quick) { probe.at(null); } };
+    const knobs = controls({
+      look, strip: () => proof, changed, shapes: shapesOf(image), channels: channelsOf(image),
+      layers: image.layers.map((one, i) => [layerName(one), layerName(one) || `part ${i}`]),
+      frames: image.frames.map((name, i) => [String(i), name.split("/").pop()]),
+    });
+    let panes = [];
+    const say = () => panes.forEach((one) => one.how(how(look, one.reading, shownThrough())));
+    const layPanes = () => {
+      panes = readings.map((reading) => pane({ id, reading, size: image.size, params, view: proof.view, title: titleOf(reading) }));
+      proof.lay(panes);
+      say();
+      proof.look();
+    };
+    const titleOf = (reading) => {
+      const candidate = image.candidates.find((c) => c.reading === reading);
+      return [el("strong", {}, readingWords(reading)),
+        el("span", { class: "soft" }, candidate ? ` ${figure(candidate.confidence * 100, 3)} %` : " no witness for it"),
+        readings.length > 1 ? button("Take off", () => { readings.splice(readings.indexOf(reading), 1); layPanes(); layMore(); }, { class: "plain", "aria-label": `Take off ${reading}` }) : null];
+    };
+    const more = el("span", {});
+    const layMore = () => fill(more, labelled("Beside it, read as", choice([["", "choose a reading"], ...READINGS.filter((r) => !readings.includes(r)).map((r) => [r, readingWords(r)])], "", (value) => {
+      if (!value) return;
+      if (readings.length >= MOST) readings.pop();
+      readings.push(value);
+      layPanes();
+      layMore();
+    })));
+    knobs.element.append(more);
+    const plots = el("section", { class: "sheet plots" });
+    parts.push(knobs.element, proof.element, el("div", { class: "columns proofs" }, el("div", { class: "stack" }, probe.element), plots));
+    const layPlots = () => drawPlots(plots, id, readings[0], look).catch((error) => { if (error.name !== "AbortError") fill(plots, el("p", {}, error.message)); });
+    until(() => { proof.stop(); probe.stop(); });
+    until(hear("settings", () => { say(); proof.look(); probe.at(null); }));
+    until(listenKeys({ knobs, decision, neighbours, proof }));
+    setTimeout(() => { layMore(); layPanes(); proof.element.focus({ preventScroll: true }); setTimeout(layPlots, 150); });
+  } else {
+    parts.push(el("section", { class: "sheet" }, el("h2", {}, "It cannot be shown"), el("p", {}, (image.problems ?? [])[0] ?? "The file cannot be read."),
+      image.findings[0]?.remedy ? el("p", {}, image.findings[0].remedy) : null));
+    until(listenKeys({ decision, neighbours }));
+  }
+
+  function layWords() {
+    fill(words, el("section", { class: "sheet heading" }, el("div", { class: "row middle" },
+      el("h1", {}, nameOf(image.path)), standing(image.standing),
+      el("span", {}, image.standing === "conflicting" || image.reading === "unknown" ? "no one reading" : `read as ${readingWords(image.reading)}`),
+      el("span", { class: "soft" }, image.content ? `a picture of ${plain(image.content)}` : ""),
+      el("span", { class: "push row middle" }, link("Previous", neighbours.before), link("Next", neighbours.after), el("a", { href: "#/pictures" }, "All pictures")))));
+    fill(sheetStory, story(image));
+  }
+  async function renew() {
+    try {
+      image = await get(`api/image/${id}`);
+      if (current()) { layWords(); decision.lay(candidates(image)); }
+    } catch (error) { refuse(error); }
+  }
+  until(hear("changed", renew));
+  until(() => { (desk.looks ??= new Map()).set(id, look); });
+  layWords();
+  put(el("div", { class: "stack" }, words, parts, decisionPlace, sheetStory));
+}
+
+const link = (words, row) => row ? el("a", { href: `#/picture/${row.id}` }, words) : null;
+const candidates = (image) => image.candidates.map((c) => c.reading);
+const layerName = (one) => typeof one === "string" ? one : one.name ?? "";
+
+/** The likeliest readings; where there is but one, beside it the one it is most often taken for. */
+function chosenReadings(image) {
+  const found = [...new Set([...(image.decided ? [image.decided.reading] : []), ...candidates(image)])].slice(0, 3);
+  if (found.length === 1) found.push(found[0] === "data" ? "srgb_rec709_scene" : found[0] === "srgb_rec709_scene" ? "data" : "srgb_rec709_scene");
+  return found.length ? found : ["srgb_rec709_scene", "data"];
+}
+
+function shapesOf(image) {
+  const slots = [image.content, ...image.slots];
+  return ["view", "plain", ...(slots.includes("normal") ? ["lit"] : []), ...(slots.includes("environment") ? ["stops"] : [])];
+}
+
+function channelsOf(image) {
+  const n = image.channels.length;
+  const alpha = image.channels.some((c) => /(^|\.)A$/i.test(c));
+  const one = [["r", "R", "red alone"], ["g", "G", "green alone"], ["b", "B", "blue alone"]];
+  return [["rgb", "all"], ...(n >= 3 ? one : []), ...(alpha ? [["a", "A", "alpha alone"]] : []), ...(n >= 3 ? [["grey", "grey", "as luminance"]] : [])];
+}
+
+async function drawPlots(place, id, reading, look) {
+  const part = { reading, layer: look.layer, frame: look.frame };
+  const [counts, uv] = await Promise.all([get(`histogram/${id}`, part), reading === "data" ? null : get(`chromaticity/${id}`, part).catch(() => null)]);
+  fill(place, el("h2", {}, "What it holds"), el("div", { class: "pair" }, histogram(counts), uv ? chromaticity(uv) : null),
+    el("p", { class: "soft" }, `Read as ${readingWords(reading)}.`));
+}
+
+/** The pictures before and after, in the order and filter of the list. */
+async function neighboursOf(image) {
+  for (let from = 0; from < 5000; from += 500) {
+    const found = await get("api/images", { ...asked, from: Math.max(0, from - 1), count: 500 });
+    const at = found.rows.findIndex((row) => row.id === image.id);
+    if (at >= 0) return { before: found.rows[at - 1], after: found.rows[at + 1] };
+    if (found.rows.length < 500) break;
+  }
+  return {};
+}
+
+function listenKeys({ knobs, decision, neighbours, proof }) {
+  const go = (row) => { if (row) location.hash = `#/picture/${row.id}`; };
+  const acts = {
+    "[": () => knobs?.by(-0.5), "]": () => knobs?.by(0.5), v: () => knobs?.turn(), d: () => decision.focus(),
+    ".": () => go(neighbours.after), ",": () => go(neighbours.before), b: () => { location.hash = "#/pictures"; },
+  };
+  const hit = (event) => {
+    if (event.ctrlKey || event.metaKey || event.altKey || !desk.settings.singleKeys) return;
+    if (event.target.matches("input:not([type=range]), select, textarea") || document.querySelector("dialog[open]")) return;
+    if (event.key in acts) { event.preventDefault(); acts[event.key](); }
+  };
+  document.addEventListener("keydown", hit);
+  return () => document.removeEventListener("keydown", hit);
+}

@@ -1,0 +1,39 @@
+// What went wrong or was done, with a way forward.
+
+import { add, button, el } from "./dom.js";
+
+const place = () => document.getElementById("notices");
+
+/** Say something; errors stay until they are put away, the rest goes by itself. */
+export function say(words, { remedy = "", stay = false, kind = "note", action = null, id = null } = {}) {
+  if (id) document.getElementById(id)?.remove();
+  const slip = el("div", { class: `notice ${kind}`, role: kind === "error" ? "alert" : "status", id });
+  const away = () => slip.remove();
+  add(slip, el("p", {}, el("strong", {}, kind === "error" ? "Not done: " : ""), words, remedy ? ` ${remedy}` : ""));
+  if (action) slip.append(button(action.words, () => { away(); action.act(); }, { class: "plain" }));
+  slip.append(button("Put away", away, { class: "plain" }));
+  place().append(slip);
+  if (!stay) setTimeout(away, 8000);
+  return away;
+}
+
+/** Show an error of the server. */
+export function refuse(error, action = null) {
+  if (error.name === "AbortError") return;
+  if (error.code === undefined) console.error(error);
+  say(error.message, { remedy: error.remedy, stay: true, kind: "error", action, id: "refused" });
+}
+
+/** A sheet for a page that cannot be shown. */
+export function failedSheet(error, again) {
+  return el("section", { class: "sheet narrow" },
+    el("h1", {}, "This sheet cannot be laid out"),
+    el("p", {}, error.message), el("p", {}, error.remedy ?? ""),
+    el("p", { class: "row" }, button("Try again", again, { class: "main" }),
+      el("a", { href: "#/scene" }, "Back to the scene")));
+}
+
+/** A sheet that says why there is nothing, and what to do. */
+export function emptySlip(title, ...way) {
+  return el("div", { class: "empty" }, el("h2", {}, title), el("p", {}, way));
+}

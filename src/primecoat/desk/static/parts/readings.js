@@ -1,0 +1,28 @@
+// Every reading there is: the Color Interop IDs this library knows, and data.
+
+export const READINGS = [
+  "lin_ap1_scene",
+  "lin_ap0_scene",
+  "lin_rec709_scene",
+  "lin_p3d65_scene",
+  "lin_rec2020_scene",
+  "lin_adobergb_scene",
+  "lin_ciexyzd65_scene",
+  "srgb_rec709_scene",
+  "g24_rec709_scene",
+  "g22_rec709_scene",
+  "g18_rec709_scene",
+  "srgb_ap1_scene",
+  "g22_ap1_scene",
+  "srgb_p3d65_scene",
+  "g22_adobergb_scene",
+  "srgb_rec709_display",
+  "g22_rec709_display",
+  "g24_rec709_display",
+  "srgb_p3d65_display",
+  "g26_p3d65_display",
+  "pq_p3d65_display",
+  "pq_rec2020_display",
+  "hlg_rec2020_display",
+  "data",
+];
