@@ -93,7 +93,7 @@ class Guard:
         else:
             self._running += 1
             try:
-                await self._answer(scope | {"path": rest, "raw_path": b""}, receive, sealed)
+                await self._answer({**scope, "path": rest, "raw_path": b""}, receive, sealed)
             finally:
                 self._running -= 1
 
@@ -161,7 +161,7 @@ async def _whole_body(receive: Receive) -> bytes | None:
         message = await receive()
         if message["type"] != "http.request":
             return body
-        body += message.get("body", b"")
+        body += bytes(message.get("body", b""))
         if len(body) > BODY_LIMIT:
             return None
         if not message.get("more_body", False):

@@ -13,6 +13,7 @@ from primecoat import workflow
 from primecoat.checks.survey import Survey
 from primecoat.desk.errors import AbsentError, StaleError
 from primecoat.desk.events import Events
+from primecoat.desk.plans import Plans
 from primecoat.desk.renders import Renders
 from primecoat.desk.stamps import Stamps, difference, stamps_of
 from primecoat.jobs import Progress
@@ -133,19 +134,26 @@ class State:
 class Session:
     """What all windows share; every change of it is told to all.
 
-    Parameters
+    Attributes
     ----------
-    survey
-        The first one.
+    state
+        The survey in force; replaced whole, so whoever reads it needs no lock.
+    stale
+        What changed on disk behind the desk; empty if nothing did.
+    changing
+        Whether the desk itself is changing the files.
+    plans
+        The plans that were drawn up last.
     """
 
     def __init__(self, asked: Asked, survey: Survey, events: Events) -> None:
         self.asked = asked
         self.events = events
         self.writing = threading.RLock()
-        self._outside = ""
-        stamps = stamps_of(survey)
-        self.state = State(1, survey, {}, stamps)
+        self.stale = ""
+        self.changing = False
+        self.plans = Plans()
+        self.state = State(1, survey, {}, stamps_of(survey))
 
     @property
     def home(self) -> Path:
@@ -162,19 +170,20 @@ class Session:
                 version = old.version + 1
                 changed = {**old.changed, **dict.fromkeys(differing, version)}
                 new = State(version, survey, changed, new.stamps)
-            self.state, self._outside = new, ""
+            self.state, self.stale = new, ""
         if new.version != old.version:
-            self.events.tell("changed", version=new.version, why=why, words="")
+            self.events.tell("changed", version=new.version, why=why, stale=False)
         return new
 
     def look_outside(self) -> str:
         """Return what changed on disk behind the desk; empty if nothing; tell it once."""
         with self.writing:
-            words = difference(self.state.stamps)
-            news = words if words != self._outside else ""
-            self._outside = words
+            words = "" if self.changing else difference(self.state.stamps)
+            news = words if words != self.stale else ""
+            self.stale = words
         if news:
-            self.events.tell("changed", version=self.state.version, why="outside", words=news)
+            version = self.state.version
+            self.events.tell("changed", version=version, why="outside", stale=True, words=news)
         return words
 
     def expect(self, version: int, ids: Iterable[str] = (), *, whole: bool = False) -> State:
@@ -212,6 +221,33 @@ class Session:
                 "Look at what changed, then decide again.",
             )
         return state
+
+    def decide(
+        self, version: int, ids: Sequence[str], reading: str, because: str
+    ) -> tuple[State, tuple[str, ...], tuple[str, ...]]:
+        """Record a person's word on some pictures.
+
+        Returns
+        -------
+        tuple
+            The state after it, ids that were decided, ids of pictures that there are not.
+        """
+        with self.writing:
+            state = self.expect(version, ids)
+            known = tuple(dict.fromkeys(id for id in ids if state.has(id)))
+            unknown = tuple(dict.fromkeys(id for id in ids if not state.has(id)))
+            if known:
+                paths = [state.image(id)[0].path for id in known]
+                workflow.decide_all(state.survey, paths, reading, because=because)
+                state = self.take(self.asked.judge_again(state.survey), "decided")
+            return state, known, unknown
+
+    def take_back(self, version: int, steps: int) -> tuple[State, tuple[str, ...]]:
+        """Take the last decisions back; return the state after it and the paths it is about."""
+        with self.writing:
+            state = self.expect(version)
+            paths = workflow.take_back(state.survey, steps)
+            return self.take(self.asked.judge_again(state.survey), "taken back"), paths
 
 
 def _differing(

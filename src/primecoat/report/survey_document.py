@@ -53,7 +53,7 @@ def survey_document(survey: Survey) -> Document:
         "images": [_image(image, by_place[image.record.path]) for image in readings.images],
         "colours": [_colour(colour) for colour in readings.colours],
         "lights": [_colour(light) | {"kelvin": light.value.kelvin} for light in readings.lights],
-        "products": [_product(product) for product in readings.products],
+        "products": [product_document(product) for product in readings.products],
         "findings": [finding.as_document() for finding in survey.findings],
     }
 
@@ -132,7 +132,8 @@ def _part(part: PartReading) -> Document:
     }
 
 
-def _product(product: ColourProduct) -> Document:
+def product_document(product: ColourProduct) -> Document:
+    """Return work on colours that cannot be kept exact, as it stands in documents."""
     residual = product.residual
     return {
         "scene": printable(product.scene.name),

@@ -6,7 +6,7 @@ it needs the usual ``if __name__ == "__main__":`` guard.
 
 from primecoat.workflow.card import read_card, write_card
 from primecoat.workflow.changing import apply, bake_share, plan, recover, undo
-from primecoat.workflow.colours import gains, swatch
+from primecoat.workflow.colours import gains, swatch, views
 from primecoat.workflow.comparing import compare
 from primecoat.workflow.configs import Look, check_config, read_config, write_config
 from primecoat.workflow.corrections import corrections
@@ -16,6 +16,7 @@ from primecoat.workflow.deciding import decide_all, take_back
 from primecoat.workflow.listing import list_images, pick_images
 from primecoat.workflow.overview import overview
 from primecoat.workflow.passing import Gate, gate
+from primecoat.workflow.seen_colours import seen_colours
 from primecoat.workflow.showing import demo, report, sheet
 from primecoat.workflow.spaces import DEFAULT_TO
 from primecoat.workflow.surveying import (
@@ -55,11 +56,13 @@ __all__ = [
     "report",
     "save_match",
     "scenes_using",
+    "seen_colours",
     "sheet",
     "survey",
     "swatch",
     "take_back",
     "undo",
+    "views",
     "why",
     "write_card",
     "write_config",

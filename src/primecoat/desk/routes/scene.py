@@ -53,7 +53,7 @@ def scene(desk: Held) -> JSONResponse:
                 "words": counted_up.words,
             },
             "history": _history(desk),
-            "outside": desk.session.look_outside(),
+            "stale": desk.session.stale,
             "job": desk.work.job,
             "renders": desk.session.asked.renders is not None,
         }

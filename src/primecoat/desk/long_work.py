@@ -1,0 +1,110 @@
+"""The verbs that take long, as the desk does them: in its one thread, for all windows."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+
+from primecoat import workflow
+from primecoat.apply.execute import Done
+from primecoat.apply.recover import Recovered
+from primecoat.apply.undo import Undone
+from primecoat.desk.held import Desk
+from primecoat.desk.plans import Drawn
+from primecoat.desk.session import Session, State
+from primecoat.desk.stamps import stamp_of
+from primecoat.desk.work import Teller
+from primecoat.errors import PrimecoatError
+from primecoat.plan.plan import Plan
+from primecoat.reading.decisions import decisions_file
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Applied:
+    """A plan that was carried out."""
+
+    plan: Plan
+    done: tuple[Done, ...]
+
+
+def survey_again(desk: Desk) -> State:
+    """Survey the target again; nothing is changed."""
+    return desk.work.run("survey", lambda teller: _surveyed(desk.session, teller))
+
+
+def draw_up(desk: Desk, version: int, route: str, *, in_place: bool, with_likely: bool) -> Drawn:
+    """Draw up a plan; every file is hashed anew for it."""
+    session = desk.session
+    session.expect(version)
+
+    def work(teller: Teller) -> Drawn:
+        state = _surveyed(session, teller, verify=True)
+        plan = workflow.plan(state.survey, route, in_place=in_place, with_likely=with_likely)
+        return session.plans.keep(plan, state.survey, state.version)
+
+    return desk.work.run("plan", work)
+
+
+def carry_out(desk: Desk, version: int, plan: str, consent: Collection[int]) -> Applied:
+    """Apply a plan that was drawn up here; it can be stopped between two operations."""
+    session = desk.session
+    state = session.expect(version, whole=True)
+    drawn = session.plans.get(plan, state.version)
+    drawn.check_consent(consent)
+
+    def work(teller: Teller) -> Applied:
+        with _changing(session):
+            done = workflow.apply(
+                drawn.plan, baking=teller.called("baking"), progress=teller.called("applying")
+            )
+        return Applied(plan=drawn.plan, done=done)
+
+    return desk.work.run("apply", work)
+
+
+def undo(desk: Desk, version: int) -> tuple[Undone, ...]:
+    """Take the newest run back."""
+    session = desk.session
+    session.expect(version, whole=True)
+
+    def work(teller: Teller) -> tuple[Undone, ...]:
+        with _changing(session):
+            return workflow.undo(session.asked.target)
+
+    return desk.work.run("undo", work)
+
+
+def recover(desk: Desk, *, back: bool) -> Recovered:
+    """Finish what was cut short, or take it back."""
+    session = desk.session
+
+    def work(teller: Teller) -> Recovered:
+        with _changing(session):
+            return workflow.recover(session.asked.target, back=back)
+
+    return desk.work.run("recover", work)
+
+
+def _surveyed(session: Session, teller: Teller, *, verify: bool = False) -> State:
+    decisions = decisions_file(session.home)
+    before = stamp_of(decisions)
+    found = session.asked.survey(verify=verify, progress=teller.called("measuring"))
+    with session.writing:
+        if stamp_of(decisions) != before:  # somebody decided while pictures were measured
+            found = session.asked.judge_again(found)
+        return session.take(found, "surveyed")
+
+
+@contextlib.contextmanager
+def _changing(session: Session) -> Iterator[None]:
+    """Let the desk change files while the block runs; then hold the scene as it is."""
+    session.changing = True
+    try:
+        yield
+    finally:
+        try:
+            with contextlib.suppress(PrimecoatError):  # the windows are told that it changed
+                session.take(session.asked.survey(), "applied")
+        finally:
+            session.changing = False
