@@ -7,13 +7,12 @@ goes in, then do the same work in the target.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
 
 from primecoat.colour.ids import SPACES
-from primecoat.colour.ocio import convert
+from primecoat.colour.ocio import convert, kept_by_config
 from primecoat.colour.operations import NO_LIGHT, OPERATIONS, Floats
 from primecoat.colour.products import (
     REFLECTANCES,
@@ -88,7 +87,7 @@ class LeftOver:
     unknown: str = ""
 
 
-@lru_cache(maxsize=4096)
+@kept_by_config(most=4096)
 def left_over(operation: Operation, source: str, target: str, config: str) -> LeftOver | None:
     """Return what is left over of an operation; None if it commutes with the change of space.
 

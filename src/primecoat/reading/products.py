@@ -6,9 +6,9 @@ Textures that a scene multiplies by a tint, and the nodes between textures and s
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 from primecoat.colour.ids import SPACES, UNKNOWN, reading_named
+from primecoat.colour.ocio import kept_by_config
 from primecoat.colour.operation_residual import LeftOver, commutes_anyway, left_over
 from primecoat.colour.products import REFLECTANCES, Residual, product_residual
 from primecoat.inventory import Inventory
@@ -162,6 +162,6 @@ def _is_tint(colour: ColourReading) -> bool:
     return known and min(values) >= 0.0 and max(values) - min(values) > _ALIKE
 
 
-@lru_cache(maxsize=4096)
+@kept_by_config(most=4096)
 def _residual(factor: Triple, source: str, target: str, config: str) -> Residual:
     return product_residual(factor, source, target, config=config)

@@ -14,6 +14,7 @@ from primecoat.colour.ocio.configs import (
     load_config,
 )
 from primecoat.colour.ocio.convert import conversion_id, convert, convert_rows
+from primecoat.colour.ocio.kept import kept_by_config
 from primecoat.colour.ocio.processors import Floats
 from primecoat.colour.ocio.spaces import (
     has_space,
@@ -48,6 +49,7 @@ __all__ = [
     "display_xyz",
     "has_space",
     "is_built_in",
+    "kept_by_config",
     "library_version",
     "load_config",
     "match_space",

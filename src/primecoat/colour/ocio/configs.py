@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import os
-from functools import lru_cache
 
 import PyOpenColorIO as ocio
 
+from primecoat.colour.ocio.kept import builtin_names, kept_by_config
 from primecoat.errors import InputError
 
 DEFAULT_CONFIG = "studio-config-v4.0.0_aces-v2.0_ocio-v2.5"
@@ -45,8 +45,9 @@ def is_built_in(name: str) -> bool:
 
 
 @lru_cache(maxsize=8)
+@kept_by_config("name", most=8)
 def load_config(name: str) -> ocio.Config:
-    """Load a config by built-in name or by path.
+    """Load a config by built-in name or by path; a file that was changed is loaded anew.
 
     Raises
     ------
@@ -54,7 +55,7 @@ def load_config(name: str) -> ocio.Config:
         If there is no such config or OpenColorIO rejects it.
     """
     builtin = name.removeprefix("ocio://")
-    known = [entry[0] for entry in ocio.BuiltinConfigRegistry().getBuiltinConfigs()]
+    known = builtin_names()
     try:
         if builtin in known or name.startswith("ocio://"):
             return ocio.Config.CreateFromBuiltinConfig(builtin)

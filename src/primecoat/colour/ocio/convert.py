@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -10,6 +9,7 @@ import PyOpenColorIO as ocio
 from numpy.typing import NDArray
 
 from primecoat.colour.ocio.configs import DEFAULT_CONFIG, load_config
+from primecoat.colour.ocio.kept import kept_by_config
 from primecoat.colour.ocio.processors import Floats, applied, built, exact
 from primecoat.colour.ocio.spaces import space_in_config
 
@@ -21,7 +21,7 @@ _DEPTHS = {
 }
 
 
-@lru_cache(maxsize=64)
+@kept_by_config(most=64)
 def _processor(source: str, target: str, config: str) -> ocio.CPUProcessor:
     names = space_in_config(source, config), space_in_config(target, config)
     return exact(built(load_config(config), f"{target} of {source}", *names))
@@ -73,7 +73,7 @@ def convert(
     return applied(_processor(source, target, config), values)
 
 
-@lru_cache(maxsize=64)
+@kept_by_config(most=64)
 def _row_processor(source: str, target: str, config: str, depth: str) -> ocio.CPUProcessor:
     names = space_in_config(source, config), space_in_config(target, config)
     processor = built(load_config(config), f"{target} of {source}", *names)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import lru_cache
 
 import numpy as np
 import PyOpenColorIO as ocio
@@ -11,6 +10,7 @@ import PyOpenColorIO as ocio
 from primecoat.colour.decoding import light_in_reference
 from primecoat.colour.ids import DATA, SPACES
 from primecoat.colour.ocio.configs import DEFAULT_CONFIG, load_config
+from primecoat.colour.ocio.kept import kept_by_config
 from primecoat.colour.ocio.processors import applied, exact
 from primecoat.colour.transform_match import PROBES, Match, match_light
 from primecoat.errors import UseError
@@ -70,7 +70,7 @@ def spaces_by_transform(loaded: ocio.Config) -> dict[str, str]:
     return found
 
 
-@lru_cache(maxsize=8)
+@kept_by_config(most=8)
 def _spaces_by_transform(config: str) -> dict[str, str]:
     return spaces_by_transform(load_config(config))
 

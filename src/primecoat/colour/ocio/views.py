@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 import PyOpenColorIO as ocio
 from numpy.typing import NDArray
 
 from primecoat.colour.ocio.configs import DEFAULT_CONFIG, DEFAULT_DISPLAY, DEFAULT_VIEW, load_config
+from primecoat.colour.ocio.kept import kept_by_config
 from primecoat.colour.ocio.processors import Floats, applied, built, exact
 from primecoat.colour.ocio.spaces import match_space, space_in_config
 from primecoat.errors import UseError
 
 
-@lru_cache(maxsize=16)
+@kept_by_config(most=16)
 def _view_processor(source: str, display: str, view: str, config: str) -> ocio.CPUProcessor:
     transform = ocio.DisplayViewTransform(
         src=space_in_config(source, config), display=display, view=view
@@ -41,7 +40,7 @@ def through_view(
     return applied(_view_processor(source, display, view, config), values)
 
 
-@lru_cache(maxsize=16)
+@kept_by_config(most=16)
 def _inverse_view_processor(target: str, display: str, view: str, config: str) -> ocio.CPUProcessor:
     return exact(_inverse_view(target, display, view, config))
 
@@ -115,7 +114,7 @@ def check_view(display: str, view: str, config: str = DEFAULT_CONFIG) -> str:
     return str(space.getName())
 
 
-@lru_cache(maxsize=16)
+@kept_by_config(most=16)
 def display_reading(display: str, view: str, config: str = DEFAULT_CONFIG) -> str:
     """Return the Color Interop ID of the code values that a view of a display ends in.
 
@@ -152,7 +151,7 @@ def view_id(display: str, view: str, target: str, config: str = DEFAULT_CONFIG) 
     return str(_inverse_view(target, display, view, config).getCacheID())
 
 
-@lru_cache(maxsize=16)
+@kept_by_config(most=16)
 def _display_light_processor(display: str, view: str, config: str) -> ocio.CPUProcessor:
     name = check_view(display, view, config)
     asked = name, ocio.ROLE_INTERCHANGE_DISPLAY

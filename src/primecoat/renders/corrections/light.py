@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
 
 from primecoat.colour.ids import SPACES
-from primecoat.colour.ocio import convert, has_space
+from primecoat.colour.ocio import convert, has_space, kept_by_config
 from primecoat.errors import UseError
 from primecoat.renders.corrections.model import Correction, Floats
 
@@ -110,7 +109,7 @@ def light_of(correction: Correction, target: str, config: str) -> Light:
     )
 
 
-@lru_cache(maxsize=64)
+@kept_by_config(most=64)
 def linear_beside(space: str, config: str) -> str | None:
     """Return the linear scene space with the primaries of a space; None if none is known.
 
@@ -140,7 +139,7 @@ def _channels(space: str, linear: str, config: str) -> Floats:
     return np.asarray((moved[1:] - moved[0]).T)
 
 
-@lru_cache(maxsize=64)
+@kept_by_config(most=64)
 def _log_floor(space: str, linear: str, config: str) -> float:
     if space == linear:
         return 0.0
