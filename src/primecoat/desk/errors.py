@@ -82,6 +82,7 @@ def register_errors(app: FastAPI) -> None:
     app.add_exception_handler(RequestValidationError, _validation_error)
     app.add_exception_handler(HTTPException, _http_error)
     app.add_exception_handler(OSError, _system_error)
+    app.add_exception_handler(Exception, _fault)
 
 
 async def _primecoat_error(request: Request, error: Exception) -> JSONResponse:
@@ -112,6 +113,10 @@ async def _system_error(request: Request, error: Exception) -> JSONResponse:
     return error_response(
         409, f"The system refused{place}: {error.strerror or error}.", "Check name and rights."
     )
+
+
+async def _fault(request: Request, error: Exception) -> JSONResponse:
+    return fault_response()
 
 
 def _content(code: int, what: str, remedy: str) -> dict[str, Any]:

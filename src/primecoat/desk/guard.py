@@ -135,9 +135,8 @@ class Guard:
         try:
             await self._app(scope, receive, send)
         except Exception:  # noqa: BLE001 the last border: our own failure
-            response = fault_response()
-            if not send.begun:
-                await response(scope, receive, send)
+            if not send.begun:  # else it was told already
+                await fault_response()(scope, receive, send)
 
 
 def _act_refusal(headers: Headers) -> Response | None:

@@ -90,6 +90,7 @@ class _Server(uvicorn.Server):
                 lifespan="off",
                 ws="none",
                 log_config=None,
+                log_level="critical",  # what goes wrong is told in answers, faults of ours in a log
                 access_log=False,
                 server_header=False,
                 date_header=False,

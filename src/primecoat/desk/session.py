@@ -19,7 +19,14 @@ from primecoat.desk.stamps import Stamps, difference, stamps_of
 from primecoat.jobs import Progress
 from primecoat.location import counted
 from primecoat.reading.judgement import ImageReading
-from primecoat.workflow.listing import Listed, ListedImage, Pick, list_images, pick_images
+from primecoat.workflow.listing import (
+    ImageList,
+    Listed,
+    ListedImage,
+    Pick,
+    list_images,
+    pick_images,
+)
 from primecoat.workflow.overview import Overview, overview
 
 
@@ -72,9 +79,14 @@ class State:
         self._picked: tuple[Pick, Listed] | None = None
 
     @cached_property
+    def listing(self) -> ImageList:
+        """All pictures as rows."""
+        return list_images(self.survey)
+
+    @property
     def rows(self) -> tuple[ListedImage, ...]:
         """All pictures, by path."""
-        return list_images(self.survey)
+        return self.listing.rows
 
     @cached_property
     def overview(self) -> Overview:
@@ -109,7 +121,7 @@ class State:
         """Return the rows that are wanted; the last answer is kept for the next range of it."""
         kept = self._picked
         if kept is None or kept[0] != pick:
-            kept = (pick, pick_images(self.rows, pick))
+            kept = (pick, pick_images(self.listing, pick))
             self._picked = kept
         return kept[1]
 

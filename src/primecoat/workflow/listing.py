@@ -6,6 +6,7 @@ import hashlib
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from typing import Literal, get_args
 
 from primecoat.checks.survey import Survey
@@ -105,19 +106,55 @@ def image_id(path: str) -> str:
     return hashlib.blake2b(path.encode("utf-8", "surrogatepass"), digest_size=8).hexdigest()
 
 
-def list_images(survey: Survey) -> tuple[ListedImage, ...]:
-    """Return all pictures of a survey as rows, by path."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ImageList:
+    """All pictures of a survey as rows, with what makes picking among many fast.
+
+    Parameters
+    ----------
+    rows
+        By path.
+    texts
+        For each row, all that words are looked for in, without case.
+    values
+        For each of :data:`FACETS`, the values of each row.
+    orders
+        For each of :data:`ORDERS`, the numbers of the rows in that order.
+    """
+
+    rows: tuple[ListedImage, ...]
+    texts: tuple[str, ...]
+    values: Mapping[str, tuple[tuple[str, ...], ...]]
+    orders: Mapping[str, tuple[int, ...]]
+
+
+def list_images(survey: Survey) -> ImageList:
+    """Return all pictures of a survey as rows."""
     codes: dict[str, list[str]] = defaultdict(list)
     for finding in survey.findings:
         codes[finding.where].append(finding.code)
     decisions = read_decisions(survey.readings.inventory.home)
-    rows = [
-        _row(image, codes.get(image.record.path, ()), decisions) for image in survey.readings.images
-    ]
-    return tuple(sorted(rows, key=lambda row: row.path))
+    images = sorted(survey.readings.images, key=lambda image: image.record.path)
+    rows = tuple(_row(image, codes.get(image.record.path, ()), decisions) for image in images)
+    numbers = range(len(rows))
+    return ImageList(
+        rows=rows,
+        texts=tuple(_text(row) for row in rows),
+        values={
+            "standing": tuple((row.standing,) for row in rows),
+            "slot": tuple(row.slots for row in rows),
+            "owner": tuple(row.owners for row in rows),
+            "finding": tuple(row.findings for row in rows),
+        },
+        orders={
+            "path": tuple(numbers),
+            "standing": tuple(sorted(numbers, key=lambda n: ASKING.index(rows[n].standing))),
+            "confidence": tuple(sorted(numbers, key=lambda n: rows[n].confidence)),
+        },
+    )
 
 
-def pick_images(rows: Sequence[ListedImage], pick: Pick) -> Listed:
+def pick_images(images: ImageList, pick: Pick) -> Listed:
     """Return the rows that are wanted, in the order that is wanted.
 
     Raises
@@ -127,23 +164,37 @@ def pick_images(rows: Sequence[ListedImage], pick: Pick) -> Listed:
     """
     if pick.order not in ORDERS:
         raise UseError(f"There is no order {pick.order!r}.", f"Use one of: {', '.join(ORDERS)}.")
-    wanted = {
+    spoken: Sequence[int] = images.orders[pick.order]
+    for word in pick.words.casefold().split():
+        spoken = [number for number in spoken if word in images.texts[number]]
+    asked = {
         "standing": pick.standing,
         "slot": pick.slot,
         "owner": pick.owner,
         "finding": pick.finding,
     }
-    words = pick.words.casefold().split()
-    spoken = [row for row in rows if _says(row, words)] if words else list(rows)
+    wanted = {facet: value for facet, value in asked.items() if value}
     facets = {}
     for facet in FACETS:
-        others = {name: value for name, value in wanted.items() if value and name != facet}
-        left = (row for row in spoken if _has_all(row, others))
-        counts = Counter(value for row in left for value in _values(row, facet))
+        others = {name: value for name, value in wanted.items() if name != facet}
+        left = _with_all(images, spoken, others)
+        counts = Counter(chain.from_iterable(map(images.values[facet].__getitem__, left)))
         facets[facet] = dict(sorted(counts.items()))
-    asked = {name: value for name, value in wanted.items() if value}
-    found = [row for row in spoken if _has_all(row, asked)] if asked else spoken
-    return Listed(rows=tuple(_ordered(found, pick.order)), facets=facets)
+    found = _with_all(images, spoken, wanted)
+    return Listed(rows=tuple(map(images.rows.__getitem__, found)), facets=facets)
+
+
+def _with_all(
+    images: ImageList, numbers: Sequence[int], wanted: Mapping[str, str]
+) -> Sequence[int]:
+    for facet, value in wanted.items():
+        values = images.values[facet]
+        numbers = [number for number in numbers if value in values[number]]
+    return numbers
+
+
+def _text(row: ListedImage) -> str:
+    return "\n".join((row.path, row.reading, row.content, *row.slots, *row.owners)).casefold()
 
 
 def _row(
@@ -170,29 +221,3 @@ def _row(
 
 def _each(values: Iterable[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(values))
-
-
-def _says(row: ListedImage, words: Sequence[str]) -> bool:
-    text = "\n".join((row.path, row.reading, row.content, *row.slots, *row.owners)).casefold()
-    return all(word in text for word in words)
-
-
-def _values(row: ListedImage, facet: str) -> tuple[str, ...]:
-    if facet == "standing":
-        return (row.standing,)
-    if facet == "slot":
-        return row.slots
-    return row.owners if facet == "owner" else row.findings
-
-
-def _has_all(row: ListedImage, wanted: Mapping[str, str]) -> bool:
-    return all(value in _values(row, facet) for facet, value in wanted.items())
-
-
-def _ordered(rows: list[ListedImage], order: str) -> list[ListedImage]:
-    """Return rows, which come by path, in another order; equal ones stay by path."""
-    if order == "standing":
-        return sorted(rows, key=lambda row: ASKING.index(row.standing))
-    if order == "confidence":
-        return sorted(rows, key=lambda row: row.confidence)
-    return rows

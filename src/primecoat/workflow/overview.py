@@ -99,7 +99,7 @@ def overview(survey: Survey, rows: Sequence[ListedImage]) -> Overview:
     Parameters
     ----------
     rows
-        Its pictures, as :func:`primecoat.workflow.list_images` gives them.
+        Its pictures, as :func:`primecoat.workflow.list_images` lists them.
     """
     passing = gate(survey)
     readings = survey.readings

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Query
@@ -17,6 +18,9 @@ router = APIRouter()
 
 MOST = 500
 """Most rows of one answer."""
+
+VALUES = 500
+"""Most values of one facet that are told; the others are found by words."""
 
 
 @router.get("/api/images")
@@ -42,7 +46,7 @@ def listed(
             "version": state.version,
             "total": len(found.rows),
             "all": len(state.rows),
-            "facets": {facet: dict(counts) for facet, counts in found.facets.items()},
+            "facets": {facet: _most(counts) for facet, counts in found.facets.items()},
             "rows": [row_document(row) for row in found.rows[begin : begin + count]],
         }
     )
@@ -74,6 +78,14 @@ def one(desk: Held, id: str) -> JSONResponse:
             "findings": document["findings"],
         }
     )
+
+
+def _most(counts: Mapping[str, int]) -> dict[str, int]:
+    """Return the values that most rows have, by name."""
+    if len(counts) <= VALUES:
+        return {printable(value): count for value, count in counts.items()}
+    kept = sorted(counts, key=lambda value: -counts[value])[:VALUES]
+    return {printable(value): counts[value] for value in sorted(kept)}
 
 
 def _header(header: dict[str, Any]) -> list[list[str]]:
