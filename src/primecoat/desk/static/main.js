@@ -89,16 +89,16 @@ function layEvents() {
   let gone = null;
   const stop = listen({
     changed(event) {
-      if (event.version !== undefined && event.version === desk.version && !event.stale) return;
-      const stale = event.stale ?? event.again ?? false;
-      if (stale) {
+      if (event.why !== "outside" && event.version === desk.version) return;
+      if (event.why === "outside" && event.words) {
         desk.stale = true;
         away?.();
-        away = say(event.words ?? "The scene changed on disk.", {
+        away = say(event.words, {
           remedy: "What you see is the state before.", stay: true, id: "changed",
           action: { words: "Survey again", act: surveyAgain },
         });
       } else {
+        away?.();
         refresh().then(() => tell("changed", event)).catch(refuse);
       }
     },

@@ -2,10 +2,10 @@
 
 import { get, post } from "../api.js";
 import { desk, hear, refresh } from "../parts/desk.js";
-import { button, el, fill } from "../parts/dom.js";
+import { button, el, fill, nameOf } from "../parts/dom.js";
 import { ledger } from "../parts/ledger.js";
 import { refuse, say } from "../parts/notice.js";
-import { asks, ticket } from "../parts/ticket.js";
+import { ticket, unasked } from "../parts/ticket.js";
 import { counted, figure } from "../parts/words.js";
 
 const ROUTES = [
@@ -50,14 +50,14 @@ export async function changeSheet({ put, query, until, current }) {
   const wholeConsent = () => [...consent];
   function dryRun() {
     return working(async () => {
-      const said = await post("api/apply", { version: desk.version, plan: plan.plan ?? plan.id, consent: wholeConsent(), dry_run: true });
+      const said = await post("api/apply", { version: desk.version, plan: plan.plan, consent: wholeConsent(), dry_run: true });
       plan.dry = said;
     });
   }
   function apply() {
     return working(async () => {
-      const said = await post("api/apply", { version: desk.version, plan: plan.plan ?? plan.id, consent: wholeConsent(), dry_run: false });
-      const n = (said.operations ?? said.applied ?? said.steps ?? plan.operations).length;
+      const said = await post("api/apply", { version: desk.version, plan: plan.plan, consent: wholeConsent(), dry_run: false });
+      const n = said.operations.length;
       say(`${counted(n, "operation")} applied and written in the ledger.`, { kind: "done", stay: true, id: "applied" });
       plan = null;
       await Promise.all([refresh(), layBook()]);
@@ -84,7 +84,7 @@ export async function changeSheet({ put, query, until, current }) {
     for (const one of book.querySelectorAll("button")) one.disabled = busy;
     fill(paper, el("h2", {}, "Job ticket"));
     if (!plan) { paper.append(el("p", { class: "soft" }, busy ? "At work …" : "No plan is drawn up.")); return; }
-    const missing = asks(plan).some((one) => !consent.has(one.id));
+    const missing = unasked(plan, consent);
     const applying = button("Apply", apply, { class: "main" });
     applying.disabled = busy || missing || !plan.operations.length;
     const trying = button("Dry run", dryRun);
@@ -95,15 +95,13 @@ export async function changeSheet({ put, query, until, current }) {
     if (plan.dry) paper.append(dryWords(plan.dry));
     const body = el("div", {});
     fill(body, ticket(plan, consent, () => {
-      const left = asks(plan).some((one) => !consent.has(one.id));
-      applying.disabled = trying.disabled = busy || left || !plan.operations.length;
+      applying.disabled = trying.disabled = busy || unasked(plan, consent) || !plan.operations.length;
     }));
     paper.append(body);
   }
   function dryWords(said) {
-    const lines = said.operations ?? said.steps ?? [];
     return el("p", { class: "dry", role: "status" }, el("strong", {}, "Dry run: "),
-      said.words ?? `${counted(lines.length || plan.operations.length, "operation")} can be carried out; nothing was changed.`);
+      `${counted(said.operations.length, "operation")} would be carried out${said.scenes.length ? ", giving " : ""}`, said.scenes.map((s) => nameOf(s)).flatMap((n, i) => (i ? [", ", n] : [n])), ". Nothing was changed.");
   }
   async function layBook() {
     const journal = await get("api/journal");

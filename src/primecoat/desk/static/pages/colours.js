@@ -1,11 +1,11 @@
 // What happens to the colours and lights? A swatch book: before and after, as seen and as numbers.
 
 import { get } from "../api.js";
-import { hear } from "../parts/desk.js";
+import { hear, shownThrough } from "../parts/desk.js";
 import { el, fill, labelled, nameOf } from "../parts/dom.js";
 import { virtualList } from "../parts/list.js";
 import { emptySlip, refuse } from "../parts/notice.js";
-import { counted, plain, readingWords, triple } from "../parts/words.js";
+import { counted, figure, plain, readingWords, triple } from "../parts/words.js";
 
 export async function coloursSheet({ put, until }) {
   const asked = { words: "" };
@@ -16,7 +16,7 @@ export async function coloursSheet({ put, until }) {
   const list = virtualList({
     id: "colour", label: "Colours and lights", rowHeight: 64, class: "swatches",
     async fetch(from, count, signal) {
-      const found = await get("api/colours", { ...asked, from, count }, signal);
+      const found = await get("api/colours", { ...asked, from, count, ...shownThrough() }, signal);
       first = found;
       const total = found.total ?? found.rows.length;
       fill(says, counted(total, "colour or light", "colours and lights"));
@@ -45,7 +45,7 @@ export async function coloursSheet({ put, until }) {
   const layProducts = () => fill(products, inexact(first));
   layProducts();
   put(el("section", { class: "sheet filters" }, el("h1", {}, "Colours and lights"),
-    el("p", { class: "question" }, first.words ?? "Each chip is split: left as it is seen today, right as it will be seen after the switch."),
+    el("p", { class: "question" }, `Each chip is split: left as it is seen today through ${first.old.view}, right as it will be seen through ${first.new.view} (${first.new.display}).`),
     labelled("Words in owner, place or reading", field, { class: "field wide" }), says),
   el("div", { class: "vhead swatches", "aria-hidden": "true" }, ["before | after", "of", "read as", "in the scene", "working space", "seen before", "seen after"].map((h) => el("span", {}, h))),
   list.element, none, products);
@@ -62,15 +62,18 @@ function chips(row) {
   return el("span", { class: "chips", "aria-hidden": "true" }, half(row.before, "before"), half(row.after, "after"));
 }
 
+const share = (x) => `${figure(100 * x, 2)} %`;
 const numbers = (words, values) => el("span", { class: "cell num", title: words }, Array.isArray(values) ? triple(values) : "unknown");
-const codes = (seen) => (seen.codes ?? seen.display ?? []).map((c) => Number(c).toFixed(3)).join("  ");
+const codes = (seen) => seen.codes.join("  ");
 
 function inexact(found) {
-  const rows = found.inexact ?? found.products ?? [];
+  const rows = found.products;
   return el("section", { class: "sheet" }, el("h2", {}, "What cannot be exact"),
     rows.length ? [el("p", { class: "question" }, "Products of two colours do not commute with a change of primaries. The result after the switch differs from today's by so much:"),
-      el("table", {}, el("tbody", {}, rows.map((one) => el("tr", {},
-        el("td", {}, nameOf(one.where ?? one.owner ?? "")), el("td", {}, one.message ?? one.words ?? ""),
-        el("td", { class: "soft" }, one.remedy ?? "")))))]
+      el("table", {}, el("thead", {}, el("tr", {}, ["of", "slot", "picture", "product", "median", "95 %", "most"].map((h) => el("th", { scope: "col" }, h)))), el("tbody", {}, rows.map((one) => el("tr", {},
+        el("td", {}, nameOf(one.owner), el("span", { class: "why" }, one.scene)), el("td", {}, plain(one.slot)), el("td", {}, nameOf(one.image || "")),
+        el("td", {}, one.operation, el("span", { class: "why" }, one.why)),
+        el("td", { class: "num" }, one.residual ? share(one.residual.median) : "unknown"), el("td", { class: "num" }, one.residual ? share(one.residual.p95) : ""),
+        el("td", { class: "num" }, one.residual ? share(one.residual.max) : ""))))) , el("p", { class: "soft" }, rows[0].residual ? `Over ${rows[0].residual.over}.` : "")]
       : el("p", {}, "Every colour and light here is converted exactly."));
 }

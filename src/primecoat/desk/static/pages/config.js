@@ -4,7 +4,7 @@ import { get, post } from "../api.js";
 import { desk } from "../parts/desk.js";
 import { button, el, fill, nameOf } from "../parts/dom.js";
 import { emptySlip, refuse, say } from "../parts/notice.js";
-import { counted } from "../parts/words.js";
+import { counted, plain, readingWords, whole } from "../parts/words.js";
 import { tree } from "./swatch.js";
 
 const UNTOLD = ["document", "primecoat", "libraries", "version"];
@@ -27,7 +27,7 @@ export function configSheet({ put }) {
         button("Write a config", async (event) => {
           event.target.disabled = true;
           try {
-            const found = await post("api/config/write", { version: desk.version });
+            const found = await post("api/config/write", {});
             fill(written, shownFacts(found));
             say("The config was written.", { kind: "done" });
           } catch (error) { refuse(error); } finally { event.target.disabled = false; }
@@ -41,14 +41,15 @@ const shownFacts = (found) => tree(Object.fromEntries(Object.entries(found).filt
 
 function shownCheck(found) {
   const findings = found.findings ?? [];
-  return [el("p", { role: "status" }, findings.length ? counted(findings.length, "finding") + "." : "It is sound: nothing was found."),
+  return [el("p", { role: "status" }, findings.length ? `${counted(findings.length, "finding")}.` : "It is sound: nothing was found.", found.checked ? ` Checked: ${Object.entries(found.checked).map(([what, n]) => `${plain(what)} ${whole(n)}`).join(", ")}.` : ""),
     findings.map((one) => el("div", { class: "finding" }, el("p", {}, el("span", { class: `severity ${one.severity}` }, one.severity), " ", nameOf(one.where ?? ""), ": ", one.message), el("p", { class: "soft" }, one.remedy)))];
 }
 
 function shownNames(found) {
-  const rows = found.names ?? found.files ?? found.images ?? found.rows ?? [];
-  if (!rows.length) return shownFacts(found);
-  return el("table", {}, el("thead", {}, el("tr", {}, ["name", "the config says", "by", "must be read as"].map((h) => el("th", { scope: "col" }, h)))),
-    el("tbody", {}, rows.map((one) => el("tr", {}, el("td", {}, nameOf(one.name ?? one.path ?? "")), el("td", {}, one.space ?? one.reads_as ?? one.reading ?? "nothing"),
-      el("td", { class: "soft" }, one.rule ?? one.why ?? ""), el("td", {}, one.needs ?? one.wanted ?? one.must ?? "")))));
+  const rows = found.files;
+  return [el("p", { role: "status" }, Object.entries(found.counts).map(([what, n]) => `${whole(n)} ${what}`).join(", "), "."),
+    el("table", {}, el("thead", {}, el("tr", {}, ["name", "verdict", "the config reads it as", "it must be read as"].map((h) => el("th", { scope: "col" }, h)))),
+      el("tbody", {}, rows.map((one) => el("tr", {}, el("td", {}, nameOf(one.file)), el("td", {}, one.verdict, one.kind ? el("span", { class: "why" }, one.kind) : null),
+        el("td", {}, nameOf(one.reads_as?.local_name ?? "nothing"), el("span", { class: "why" }, one.rule?.why ?? "")),
+        el("td", {}, [...new Set(one.wanted.map((w) => readingWords(w.reading)))].join(", ") || readingWords(one.reading))))))];
 }

@@ -33,6 +33,7 @@ export async function pictureSheet({ put, rest, until, current }) {
   const params = () => ({ ...look, green: look.as === "lit" ? look.green : null, ...shownThrough() });
   const readings = chosenReadings(image);
   const [words, sheetStory, decisionPlace] = [el("div", {}), el("div", { class: "stack" }), el("div", { class: "sheet" })];
+  const plots = el("section", { class: "sheet plots" });
   const neighbours = await neighboursOf(image).catch(() => ({}));
   if (!current()) return;
 
@@ -81,8 +82,7 @@ export async function pictureSheet({ put, rest, until, current }) {
       layMore();
     })));
     knobs.element.append(more);
-    const plots = el("section", { class: "sheet plots" });
-    parts.push(knobs.element, proof.element, el("div", { class: "columns proofs" }, el("div", { class: "stack" }, probe.element), plots));
+    parts.push(knobs.element, proof.element, probe.element);
     const layPlots = () => drawPlots(plots, id, readings[0], look).catch((error) => { if (error.name !== "AbortError") fill(plots, el("p", {}, error.message)); });
     until(() => { proof.stop(); probe.stop(); });
     until(hear("settings", () => { say(); proof.look(); probe.at(null); }));
@@ -100,7 +100,7 @@ export async function pictureSheet({ put, rest, until, current }) {
       el("span", {}, image.standing === "conflicting" || image.reading === "unknown" ? "no one reading" : `read as ${readingWords(image.reading)}`),
       el("span", { class: "soft" }, image.content ? `a picture of ${plain(image.content)}` : ""),
       el("span", { class: "push row middle" }, link("Previous", neighbours.before), link("Next", neighbours.after), el("a", { href: "#/pictures" }, "All pictures")))));
-    fill(sheetStory, story(image));
+    fill(sheetStory, story(image, image.size ? plots : null));
   }
   async function renew() {
     try {

@@ -14,6 +14,7 @@ const KEYS = [
   ["Ctrl + A", "mark all that the filter shows"], ["Esc", "unmark all"], ["Enter", "open the picture"],
   ["d", "to the decision slip"], ["u", "take the last word back"],
 ];
+const MISSING = "PC401";
 const FACETS = ["standing", "slot", "owner", "finding"];
 
 /** The filter last used, so that a way back from a picture finds it again. */
@@ -86,7 +87,7 @@ export async function picturesSheet({ put, query, until, current }) {
   }
   function renewed() {
     decision.update();
-    decision.lay([...marked.values()].slice(0, 50).flatMap((row) => row.candidates?.map((c) => c.reading ?? c) ?? [row.reading]));
+    decision.lay([...marked.values()].slice(0, 50).map((row) => row.reading));
     list.redraw();
   }
 
@@ -108,6 +109,7 @@ export async function picturesSheet({ put, query, until, current }) {
       el("span", { class: "under" }, standing(row.standing), " ", el("span", { class: "soft" }, readingWords(row.reading))));
   }
   function thumb(row) {
+    if (row.findings.includes(MISSING)) return el("span", { class: "thumb-field" });
     const image = el("img", { class: "thumb", alt: "", loading: "eager", draggable: "false" });
     image.dataset.id = row.id;
     image.hidden = true;
@@ -143,16 +145,16 @@ export async function picturesSheet({ put, query, until, current }) {
       return [["", "any"], ...counts.map(([value, n]) => [value, `${facet === "slot" ? plain(value) : value} (${n})`])];
     };
     if (!filters.childElementCount) filters.append(words, ...FACETS.map(() => el("span", {})), order, clearing, says, laying);
-    FACETS.forEach((facet, i) => filters.children[i + 1].replaceWith(labelled(plain(facet), choice(options(facet), asked[facet],
+    FACETS.forEach((facet, i) => filters.children[i + 1].replaceWith(labelled(facet[0].toUpperCase() + facet.slice(1), choice(options(facet), asked[facet],
       (value) => { asked[facet] = value; again(); }, { "data-facet": facet }))));
     if (had && had !== "words") filters.querySelector(`[data-facet="${CSS.escape(had)}"]`)?.focus();
   }
   const field = el("input", {
-    type: "search", value: asked.words, "data-words": "", autocomplete: "off", spellcheck: "false",
+    type: "search", placeholder: "name, owner, reading", value: asked.words, "data-words": "", autocomplete: "off", spellcheck: "false",
     oninput: () => { clearTimeout(spell); spell = setTimeout(() => { asked.words = field.value; again(); }, 180); },
     onkeydown: (event) => { if (event.key === "ArrowDown") { event.preventDefault(); list.element.focus(); } },
   });
-  const words = labelled("Words in name, owner or reading", field, { class: "field wide" });
+  const words = labelled("Words", field, { class: "field wide" });
   const order = labelled("Order", choice([["path", "by name"], ["standing", "least firm first"], ["confidence", "least sure first"]],
     asked.order, (value) => { asked.order = value; again(); }));
   const clearing = button("Clear", clear);

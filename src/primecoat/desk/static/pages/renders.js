@@ -14,24 +14,28 @@ const WAYS = [["beside", "side by side"], ["wipe", "wipe"], ["flicker", "flicker
 
 export async function rendersSheet({ put, until, current }) {
   if (desk.scene.renders === false) { put(none()); return; }
+  put(el("section", { class: "sheet narrow", role: "status" }, el("h1", {}, "Two renders"), el("p", {}, "They are being compared, in light and as seen …")));
   const state = await get("api/renders");
   if (!current()) return;
   if (!state.old || !state.new) { put(none()); return; }
-  const [size, ids] = [state.size ?? state.old.size ?? [state.compare.width, state.compare.height], ["old", "new"]];
+  const { comparison } = state;
+  const ids = ["old", "new"];
+  const of = { old: comparison.a, new: comparison.b };
+  const size = [of.old.width, of.old.height];
   const look = { as: "view", stops: 0, channels: "rgb", layer: "", frame: "0" };
-  const through = (id) => ({ ...shownThrough(), ...(state[id].view ? { view: state[id].view } : {}) });
+  const through = (id) => ({ ...shownThrough(), ...(of[id].view ? { display: of[id].display, view: of[id].view } : {}) });
   let way = "wipe", at = 50, front = 0, beat = 0;
   const knobs = controls({
     look, strip: () => proof, shapes: ["view", "plain"], layers: [], frames: [],
     channels: [["rgb", "all"], ["r", "R"], ["g", "G"], ["b", "B"], ["grey", "grey"]], changed: (quick) => { say(); proof.look(quick); },
   });
   const probe = probing({
-    ids: () => ids.map((id) => ({ id, words: id })), params: (one) => ({ ...through(one.id), reading: state[one.id].space, stops: look.stops }),
+    ids: () => ids.map((id) => ({ id, words: id })), params: (one) => ({ ...through(one.id), reading: of[one.id].space, stops: look.stops }),
   });
   const proof = strip({ size, label: "The two renders", probe: (p) => probe.at(p), moved: (view) => knobs.scaled(view) });
   const panes = ids.map((id) => pane({
-    id, reading: state[id].space, size, view: proof.view, params: () => ({ ...look, ...through(id) }),
-    title: [el("strong", {}, id), " ", nameOf((state[id].name ?? state[id].path ?? "").split("/").pop())],
+    id, reading: of[id].space, size, view: proof.view, params: () => ({ ...look, ...through(id) }),
+    title: [el("strong", {}, id), " ", nameOf(state[id].split("/").pop()), el("span", { class: "soft" }, ` ${of[id].space}`)],
   }));
   const say = () => panes.forEach((one, i) => one.how(how(look, one.reading, through(ids[i]))));
   const slider = el("input", { type: "range", min: 0, max: 100, value: at, "aria-label": "Place of the wipe", oninput: () => { at = Number(slider.value); arrange(); } });
@@ -57,7 +61,7 @@ export async function rendersSheet({ put, until, current }) {
   until(() => { rest(); proof.stop(); probe.stop(); });
   until(hear("settings", () => { say(); proof.look(); }));
   put(el("div", { class: "stack" }, el("section", { class: "sheet heading" }, el("h1", {}, "Two renders"), el("p", { class: "question" }, "What differs, and by how much?")),
-    bar, proof.element, knobs.element, el("div", { class: "columns" }, probe.element, figures(state.compare))));
+    bar, proof.element, knobs.element, el("div", { class: "columns" }, probe.element, figures(comparison))));
   proof.lay(panes);
   say();
   arrange();

@@ -1,7 +1,7 @@
 // What is this colour elsewhere, and what can be done with it?
 
 import { get } from "../api.js";
-import { desk } from "../parts/desk.js";
+import { shownThrough } from "../parts/desk.js";
 import { button, choice, el, fill, labelled } from "../parts/dom.js";
 import { emptySlip, say } from "../parts/notice.js";
 import { READINGS } from "../parts/readings.js";
@@ -17,7 +17,7 @@ export async function swatchSheet({ put, query }) {
     labelled("Colour: #rrggbb, r,g,b or 6500K", colour), labelled("Given in", space), el("button", { type: "submit", class: "main" }, "Look it up"));
   async function look() {
     try {
-      fill(paper, answer(await get("api/swatch", { colour: colour.value.trim(), in: space.value, from: desk.scene.from === "unknown" ? "" : desk.scene.from })));
+      fill(paper, answer(await get("api/swatch", { colour: colour.value.trim(), in: space.value, display: shownThrough().display })));
     } catch (error) {
       if (error.name !== "AbortError") fill(paper, el("section", { class: "sheet", role: "alert" }, emptySlip(error.message, error.remedy)));
     }
@@ -33,7 +33,7 @@ function answer(found) {
   if (hex) chip.style.background = hex;
   const rest = Object.entries(found).filter(([key, value]) => !["document", "primecoat", "libraries", "spaces", "config", "to", "version", "colour"].includes(key) && value !== null);
   return el("div", { class: "columns even" },
-    el("section", { class: "sheet" }, el("h2", {}, "In every space"), el("table", {}, el("tbody", {}, Object.entries(found.spaces).map(([id, values]) => el("tr", {},
+    el("section", { class: "sheet" }, el("h2", {}, "In every space"), el("table", { class: "plain-table" }, el("tbody", {}, Object.entries(found.spaces).map(([id, values]) => el("tr", {},
       el("th", { scope: "row", class: "code" }, id), el("td", { class: "num" }, values.map((v) => figure(v, 5).padStart(9)).join(" ")),
       el("td", {}, button("Copy", () => navigator.clipboard?.writeText(values.join(", ")).then(() => say(`${id} copied.`)), { class: "plain", "aria-label": `Copy ${id}` }))))))),
     el("section", { class: "sheet" }, el("h2", {}, "What can be done with it"), chip,
@@ -49,7 +49,7 @@ export function tree(value) {
     return el("ul", { class: "tree" }, value.map((v) => el("li", {}, tree(v))));
   }
   if (value !== null && typeof value === "object") {
-    return el("dl", { class: "facts" }, Object.entries(value).flatMap(([key, inner]) => [el("dt", {}, plain(key)), el("dd", {}, tree(inner))]));
+    return el("dl", { class: "facts" }, Object.entries(value).flatMap(([key, inner]) => [el("dt", {}, READINGS.includes(key) ? key : plain(key)), el("dd", {}, tree(inner))]));
   }
   if (typeof value === "boolean") return el("span", {}, value ? "yes" : "no");
   return el("span", { class: typeof value === "number" ? "num" : "" }, typeof value === "number" ? figure(value, 5) : value ?? "none");

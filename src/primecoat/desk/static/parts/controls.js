@@ -43,7 +43,7 @@ export function controls(spec) {
   slider.addEventListener("input", () => expose(Number(slider.value), true));
   slider.addEventListener("change", () => expose(Number(slider.value), false));
   const exposure = el("fieldset", { class: "group exposure" }, el("legend", {}, "Exposure, stops"), slider, said,
-    button("0", () => expose(0, false), { "aria-label": "No exposure change" }));
+    button("reset", () => expose(0, false)));
   const scale = el("output", { class: "num scale" }, "");
   const zoom = el("fieldset", { class: "group" }, el("legend", {}, "Size"),
     button("fit", () => spec.strip().fit()), button("1 : 1", () => spec.strip().scaleTo(1)),

@@ -3,22 +3,21 @@
 import { button, el, nameOf } from "./dom.js";
 import { counted } from "./words.js";
 
+const STATES = { stands: "Applied", "taken back": "Taken back", "cut short": "Cut short" };
+
 /** @param {object} acts undo(), recover(back) */
 export function ledger(journal, acts) {
-  const runs = [...(journal.runs ?? [])].sort((a, b) => String(b.when ?? b.began ?? "").localeCompare(String(a.when ?? a.began ?? "")));
-  const cut = journal.cut_short ?? runs.some((run) => run.open);
+  const { runs, cut_short: cut } = journal;
   return [el("h2", { id: "ledger" }, "Ledger"),
     cut ? el("div", { class: "cut" }, el("p", {}, el("strong", {}, "A run was cut short. "), "Finish it, or take it back; nothing was lost."),
       el("p", { class: "row" }, button("Finish it", () => acts.recover(false), { class: "main" }), button("Take it back", () => acts.recover(true)))) : null,
     runs.length ? el("ol", { class: "runs" }, runs.map((run, i) => {
-      const steps = run.operations ?? run.steps ?? [];
-      const stands = run.stands ?? run.state === "applied";
-      const newest = stands && !cut && runs.findIndex((r) => r.stands ?? r.state === "applied") === i;
+      const newest = !cut && runs.findIndex((r) => r.state === "stands") === i;
       return el("li", {}, el("div", { class: "row middle" },
-        el("strong", {}, run.words ?? (stands ? "applied" : run.state ?? "undone")), el("span", { class: "soft" }, run.when ?? run.began ?? "", run.who ? `, ${run.who}` : ""),
-        el("span", {}, counted(steps.length, "operation")),
+        el("strong", {}, STATES[run.state] ?? run.state), el("span", {}, counted(run.count, "operation")),
+        el("span", { class: "soft" }, nameOf(run.target.split("/").pop()), `, plan ${run.plan.slice(0, 8)}`),
         newest ? button("Undo this run", acts.undo, { class: "push undo" }) : null),
-      el("details", {}, el("summary", {}, "Line by line"), el("ul", { class: "lines" }, steps.map((step) => el("li", {},
-        el("span", { class: "soft" }, step.kind ?? "", " "), nameOf(step.words ?? ([step.before ?? step.from, step.after ?? step.to].filter(Boolean).join(" → ") || (step.where ?? ""))))))));
+      el("details", {}, el("summary", {}, "Line by line"), el("ul", { class: "lines" }, run.operations.map((step) => el("li", {},
+        nameOf(step.words), el("span", { class: "soft" }, ` ${[step.state, step.method].filter(Boolean).join(", ")}`))))));
     })) : el("p", {}, "Nothing was changed yet.")];
 }

@@ -12,10 +12,10 @@ export function weight(strength) {
   return "very strong";
 }
 
-export function story(image) {
+export function story(image, plots) {
   return [el("div", { class: "columns" },
     el("div", { class: "stack" }, evidence(image), uses(image)),
-    el("div", { class: "stack" }, findings(image), said(image), header(image)))];
+    el("div", { class: "stack" }, findings(image), said(image), plots, header(image)))];
 }
 
 function evidence(image) {

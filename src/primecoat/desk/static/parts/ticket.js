@@ -1,7 +1,7 @@
 // The job ticket: the operations of a plan as lines before and after, and what needs a yes.
 
 import { el, nameOf } from "./dom.js";
-import { counted, plain } from "./words.js";
+import { counted, plain, readingWords } from "./words.js";
 
 const SHOWN = 200;
 
@@ -12,10 +12,10 @@ export function ticket(plan, consent, changed) {
   const asking = asks(plan);
   return [
     asking.length ? el("fieldset", { class: "asking" }, el("legend", {}, "This needs your yes"), asking.map((one) => {
-      const box = el("input", { type: "checkbox", onchange: () => { if (box.checked) consent.add(one.id); else consent.delete(one.id); changed(); } });
-      return el("label", { class: "field beside" }, box, el("span", { class: "label" }, one.words));
+      const box = el("input", { type: "checkbox", onchange: () => { if (box.checked) for (const n of one.numbers) { if (box.checked) consent.add(n); else consent.delete(n); } changed(); } });
+      return el("label", { class: "field beside" }, box, el("span", { class: "label" }, one.words, el("span", { class: "why" }, `${counted(one.numbers.length, "operation")}: `, nameOf(one.where))));
     })) : null,
-    [...kinds].map(([kind, operations]) => el("section", { class: "kind" }, el("h3", {}, plain(kind), " ", el("span", { class: "soft" }, counted(operations.length, "operation"))),
+    [...kinds].map(([kind, operations]) => el("section", { class: "kind" }, el("h3", {}, KINDS[kind] ?? plain(kind), " ", el("span", { class: "soft" }, counted(operations.length, "operation"))),
       el("ul", { class: "diff" }, operations.slice(0, SHOWN).map(line)),
       operations.length > SHOWN ? rest(operations.slice(SHOWN)) : null)),
     plan.operations.length ? null : el("p", {}, "By this route nothing would change."),
@@ -23,27 +23,34 @@ export function ticket(plan, consent, changed) {
   ];
 }
 
-/** What needs consent, each once: [{id, words}]. */
+/** What needs consent, each reason once: [{words, where, numbers}]. */
 export function asks(plan) {
   const found = new Map();
-  for (const one of plan.operations) {
-    if (!one.consent) continue;
-    const id = typeof one.consent === "object" ? one.consent.id ?? one.id : typeof one.consent === "string" ? one.consent : one.id ?? one.where;
-    found.set(id, { id, words: (typeof one.consent === "object" ? one.consent.words : null) ?? one.consent_words ?? one.words ?? one.where });
+  for (const one of plan.operations.filter((o) => o.consent)) {
+    if (!found.has(one.consent)) found.set(one.consent, { words: one.consent, where: one.where, numbers: [] });
+    found.get(one.consent).numbers.push(one.n);
   }
-  for (const one of plan.consents ?? []) found.set(one.id ?? one, { id: one.id ?? one, words: one.words ?? String(one) });
   return [...found.values()];
 }
 
-const text = (value) => Array.isArray(value) ? value.join("  ") : value !== null && typeof value === "object" ? Object.entries(value).map(([k, v]) => `${k} ${v}`).join(", ") : value;
+/** Whether a yes is still missing. */
+export const unasked = (plan, consent) => asks(plan).some((one) => one.numbers.some((n) => !consent.has(n)));
+
+const KINDS = {
+  link_image: "Pictures get a second name", bake_image: "Pictures are converted", write_scene: "Scenes are written",
+};
 
 function line(one) {
-  return el("li", {},
-    el("p", { class: "where" }, nameOf(one.where ?? "")),
-    one.before !== undefined && one.before !== null && one.before !== "" ? el("p", { class: "before" }, el("span", { class: "sign" }, "−"), el("del", {}, nameOf(text(one.before)))) : null,
-    one.after !== undefined && one.after !== null && one.after !== "" ? el("p", { class: "after" }, el("span", { class: "sign" }, "+"), el("ins", {}, nameOf(text(one.after)))) : null,
-    one.words ? el("p", { class: "soft" }, one.words) : null);
+  const places = one.edits.length ? el("details", { open: one.edits.length <= 40 },
+    el("summary", {}, counted(one.places, "place"), one.places > one.edits.length ? `, the first ${one.edits.length} are shown` : ""),
+    el("ul", { class: "diff edits" }, one.edits.map((edit) => el("li", {}, el("p", { class: "code soft" }, nameOf(edit.place ?? "")), pair(edit))))) : null;
+  return el("li", {}, pair(one), one.reading ? el("p", { class: "soft" }, `read as ${readingWords(one.reading)}`) : null, places);
 }
+
+const pair = (one) => [
+  one.before ? el("p", { class: "before" }, el("span", { class: "sign", "aria-hidden": "true" }, "−"), el("del", {}, nameOf(one.before))) : null,
+  one.after ? el("p", { class: "after" }, el("span", { class: "sign", "aria-hidden": "true" }, "+"), el("ins", {}, nameOf(one.after))) : null,
+];
 
 function rest(operations) {
   const list = el("ul", { class: "diff" });

@@ -1,0 +1,68 @@
+"""A desk in a process of its own, and Chromium to look at it."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, Playwright
+
+
+def chromium(playwright: Playwright) -> Browser:
+    """Return the system's Chromium; without one the test is skipped, and fails in CI."""
+    found = shutil.which("chromium") or shutil.which("chromium-browser")
+    if found is None:
+        words = "Chromium is not installed on this machine"
+        if os.environ.get("CI"):
+            pytest.fail(words)
+        pytest.skip(words)
+    return playwright.chromium.launch(executable_path=found)
+
+
+@contextmanager
+def desk(target: Path, *options: str) -> Iterator[str]:
+    """Open a desk and give its address; it is closed at the end."""
+    command = [sys.executable, "-m", "primecoat", "desk", str(target), "--no-open", "--json"]
+    process = subprocess.Popen([*command, *options], stdout=subprocess.PIPE, text=True)
+    assert process.stdout is not None
+    try:
+        said = ""
+        for line in process.stdout:
+            said += line
+            if line.rstrip() == "}":
+                break
+        yield json.loads(said)["address"]
+    finally:
+        process.terminate()
+        process.wait(20)
+        process.stdout.close()
+
+
+class Complaints(list[str]):
+    """What the browser complains of while a page is open: errors, refusals of the policy."""
+
+    def watch(self, page: Page) -> Page:
+        """Note every error of a page from now on."""
+        page.on("pageerror", lambda error: self.append(f"{page.url}: {error}"))
+        page.on(
+            "console",
+            lambda said: (
+                self.append(f"{page.url}: {said.text}") if said.type in ("error", "warning") else None
+            ),
+        )
+        return page
+
+
+def opened(page: Page, address: str, sheet: str) -> None:
+    """Go to a sheet and wait until it lies there."""
+    page.goto(f"{address}#/{sheet}")
+    page.reload()
+    page.wait_for_selector("#bench h1", state="attached")
+    page.wait_for_load_state("load")

@@ -1,0 +1,69 @@
+"""No serious violation of WCAG 2.2 A and AA that axe-core (Deque, MPL-2.0) can find."""
+
+from __future__ import annotations
+
+import tarfile
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser
+from tests.desk.browser.opened import opened
+from tests.desk.browser.test_sheets import SHEETS, rows
+from tests.open_data.npm import Package, unpacked
+
+AXE = Package(
+    name="axe-core@4.14.1",
+    archive="axe-core-4.14.1.tgz",
+    sha256="e6b0ce02b84d892e2e33e403485e7f3d6c29e2be6df65daf44d89ba564139745",
+)
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+
+
+def axe_script() -> str:
+    """Return axe-core as one script."""
+
+    def unpack(archive: tarfile.TarFile, folder: Path) -> None:
+        member = archive.extractfile("package/axe.min.js")
+        assert member is not None
+        (folder / "axe.min.js").write_bytes(member.read())
+
+    return (unpacked(AXE, unpack) / "axe.min.js").read_text(encoding="utf-8")
+
+
+def grave(found: dict[str, Any]) -> list[str]:
+    """Return the serious and critical violations, each with what it was met on."""
+    return [
+        f"{v['id']}: {v['help']}: {[n['html'][:160] + str(n['any'][:1])[:300] for n in v['nodes'][:3]]}"
+        for v in found["violations"]
+        if v["impact"] in ("serious", "critical")
+    ]
+
+
+@pytest.mark.open_data
+def test_no_serious_violation(browser: Browser, shown_desk: str) -> None:
+    axe = axe_script()
+    one = rows(shown_desk)["bowl_normal.png"]
+    # the policy of the page lets no script in from elsewhere; it is lifted for axe alone
+    context = browser.new_context(viewport={"width": 1280, "height": 720}, bypass_csp=True)
+    page = context.new_page()
+    wrong = {}
+    for sheet in SHEETS:
+        opened(page, shown_desk, f"picture/{one}" if sheet == "picture" else sheet)
+        if sheet == "change":
+            page.get_by_role("button", name="Draw up the plan").click()
+            page.get_by_role("button", name="Apply").wait_for()
+        if sheet == "pictures":
+            page.keyboard.press("Space")
+        page.wait_for_timeout(150)
+        page.evaluate(axe)
+        for theme, only in (("light", TAGS), ("dark", ["color-contrast"])):
+            page.evaluate("(theme) => { document.documentElement.dataset.theme = theme; }", theme)
+            found = page.evaluate(
+                "(only) => axe.run({ runOnly: only, resultTypes: ['violations'] })", only
+            )
+            assert found["passes"], sheet
+            if grave(found):
+                wrong[sheet, theme] = grave(found)
+    context.close()
+    assert not wrong

@@ -1,0 +1,107 @@
+"""Every sheet opens in both themes and sizes without complaint; pictures of each are kept."""
+
+from __future__ import annotations
+
+import json
+import os
+import urllib.request
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page
+from tests.desk.browser.opened import Complaints, opened
+
+from primecoat.colour.ids import READINGS
+
+SHEETS = ("scene", "pictures", "picture", "colours", "change", "renders", "swatch", "config")
+SIZES = ((1280, 720), (1920, 1080))
+
+
+def rows(address: str) -> dict[str, str]:
+    """Return the id of each picture by the name of its file."""
+    with urllib.request.urlopen(f"{address}api/images?count=500") as answer:
+        return {row["path"].split("/")[-1]: row["id"] for row in json.load(answer)["rows"]}
+
+
+def pictures_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return where pictures of the sheets are put: ``PRIMECOAT_TEST_PICTURES``, else aside."""
+    named = os.environ.get("PRIMECOAT_TEST_PICTURES")
+    folder = Path(named) if named else tmp_path_factory.mktemp("sheets")
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_all_sheets_open(
+    browser: Browser,
+    shown_desk: str,
+    theme: str,
+    tmp_path_factory: pytest.TempPathFactory,
+) -> None:
+    complaints = Complaints()
+    folder = pictures_folder(tmp_path_factory)
+    one = rows(shown_desk)["sugar_jar_color.png"]
+    context = browser.new_context(color_scheme=theme)
+    page = complaints.watch(context.new_page())
+    for sheet in SHEETS:
+        page.set_viewport_size({"width": 1280, "height": 720})
+        opened(page, shown_desk, f"picture/{one}" if sheet == "picture" else sheet)
+        assert page.evaluate("document.documentElement.dataset.theme") == theme
+        if sheet in ("picture", "renders"):
+            page.wait_for_selector(".proof[data-exact='1'] >> nth=1")
+        if sheet == "pictures":
+            page.wait_for_function("document.querySelectorAll('.thumb:not([hidden])').length >= 8")
+        for width, height in SIZES:
+            page.set_viewport_size({"width": width, "height": height})
+            page.wait_for_timeout(80)
+            beyond = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+            assert beyond <= 0, f"{sheet} is {beyond} pixels too wide at {width}"
+            picture = folder / f"{sheet}-{theme}-{width}.png"
+            page.screenshot(path=picture)
+            assert picture.stat().st_size > 10_000
+    context.close()
+    assert not complaints, "\n".join(complaints)
+
+
+def test_readings_on_offer_are_all_there_are(page: Page, shown_desk: str) -> None:
+    opened(page, shown_desk, "scene")
+    offered = page.evaluate(
+        "import(new URL('parts/readings.js', document.baseURI).href).then((m) => m.READINGS)"
+    )
+    assert tuple(offered) == READINGS
+
+
+def test_a_key_of_one_letter_can_be_turned_off(page: Page, shown_desk: str) -> None:
+    # WCAG 2.2, success criterion 2.1.4 Character Key Shortcuts
+    opened(page, shown_desk, "scene")
+    page.keyboard.press("?")
+    page.get_by_role("dialog").get_by_text("Everywhere").wait_for()
+    page.keyboard.press("Escape")
+    page.get_by_role("button", name="Shown for").click()
+    page.get_by_label("Keys of one letter").uncheck()
+    page.keyboard.press("Escape")
+    page.keyboard.press("?")
+    assert page.get_by_role("dialog").count() == 0
+
+
+def test_names_that_reorder_text_are_escaped(page: Page, shown_desk: str) -> None:
+    # Unicode Standard Annex 9: U+202E RIGHT-TO-LEFT OVERRIDE; U+200B ZERO WIDTH SPACE
+    opened(page, shown_desk, "scene")
+    said = page.evaluate(
+        """import(new URL('parts/dom.js', document.baseURI).href).then((m) => {
+             const made = m.nameOf('a\\u202egnp.exe\\u200b<img src=x onerror=alert(1)>');
+             return [made.textContent, made.querySelectorAll('img').length];
+           })"""
+    )
+    assert said == ["a\\u{202e}gnp.exe\\u{200b}<img src=x onerror=alert(1)>", 0]
+
+
+def test_the_page_parses_no_text_as_markup() -> None:
+    static = Path(__file__).parents[3] / "src/primecoat/desk/static"
+    scripts = sorted(static.rglob("*.js"))
+    assert len(scripts) > 10
+    for script in scripts:
+        text = script.read_text(encoding="utf-8")
+        for way in ("innerHTML", "outerHTML", "insertAdjacentHTML", "document.write", "eval("):
+            assert way not in text, f"{script.name} uses {way}"
+        assert ("fetch(url" in text) == (script.name == "api.js")
