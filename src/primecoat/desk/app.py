@@ -8,7 +8,17 @@ from starlette.types import ASGIApp
 from primecoat.desk.errors import register_errors
 from primecoat.desk.guard import Guard
 from primecoat.desk.held import Desk
-from primecoat.desk.routes import changing, colours, configs, deciding, images, page, renders, scene
+from primecoat.desk.routes import (
+    changing,
+    colours,
+    configs,
+    deciding,
+    images,
+    page,
+    pictures,
+    renders,
+    scene,
+)
 
 
 def desk_app(desk: Desk, *, key: str, port: int) -> ASGIApp:
@@ -24,7 +34,7 @@ def desk_app(desk: Desk, *, key: str, port: int) -> ASGIApp:
     app = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, redirect_slashes=False)
     app.state.desk = desk
     register_errors(app)
-    for routes in (scene, images, deciding, changing, colours, configs, renders):
+    for routes in (scene, images, deciding, changing, colours, configs, renders, pictures):
         app.include_router(routes.router)
     app.include_router(page.router)  # last: it answers every address that is left
     return Guard(app, key=key, port=port)
