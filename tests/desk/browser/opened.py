@@ -50,13 +50,14 @@ class Complaints(list[str]):
 
     def watch(self, page: Page) -> Page:
         """Note every error of a page from now on."""
-        page.on("pageerror", lambda error: self.append(f"{page.url}: {error}"))
-        page.on(
-            "console",
-            lambda said: (
-                self.append(f"{page.url}: {said.text}") if said.type in ("error", "warning") else None
-            ),
-        )
+
+        def note(kind: str, words: str) -> None:
+            # a desk that was closed refuses the connection; that is no fault of the page
+            if kind in ("error", "warning") and "ERR_CONNECTION_REFUSED" not in words:
+                self.append(f"{page.url}: {words}")
+
+        page.on("pageerror", lambda error: note("error", str(error)))
+        page.on("console", lambda said: note(said.type, said.text))
         return page
 
 

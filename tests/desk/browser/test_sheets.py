@@ -50,7 +50,7 @@ def test_all_sheets_open(
         if sheet in ("picture", "renders"):
             page.wait_for_selector(".proof[data-exact='1'] >> nth=1")
         if sheet == "pictures":
-            page.wait_for_function("document.querySelectorAll('.thumb:not([hidden])').length >= 8")
+            page.locator(".thumb:not([hidden])").nth(6).wait_for()
         for width, height in SIZES:
             page.set_viewport_size({"width": width, "height": height})
             page.wait_for_timeout(80)
