@@ -33,11 +33,12 @@ def axe_script() -> str:
 
 def grave(found: dict[str, Any]) -> list[str]:
     """Return the serious and critical violations, each with what it was met on."""
-    return [
-        f"{v['id']}: {v['help']}: {[n['html'][:160] + str(n['any'][:1])[:300] for n in v['nodes'][:3]]}"
-        for v in found["violations"]
-        if v["impact"] in ("serious", "critical")
-    ]
+    told = []
+    for violation in found["violations"]:
+        if violation["impact"] in ("serious", "critical"):
+            where = [f"{node['html'][:160]} {node['any'][:1]}" for node in violation["nodes"][:3]]
+            told.append(f"{violation['id']}: {violation['help']}: {where}")
+    return told
 
 
 @pytest.mark.open_data

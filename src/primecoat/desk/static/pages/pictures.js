@@ -150,7 +150,7 @@ export async function picturesSheet({ put, query, until, current }) {
     if (had && had !== "words") filters.querySelector(`[data-facet="${CSS.escape(had)}"]`)?.focus();
   }
   const field = el("input", {
-    type: "search", placeholder: "name, owner, reading", value: asked.words, "data-words": "", autocomplete: "off", spellcheck: "false",
+    type: "search", placeholder: "name, owner …", value: asked.words, "data-words": "", autocomplete: "off", spellcheck: "false",
     oninput: () => { clearTimeout(spell); spell = setTimeout(() => { asked.words = field.value; again(); }, 180); },
     onkeydown: (event) => { if (event.key === "ArrowDown") { event.preventDefault(); list.element.focus(); } },
   });
