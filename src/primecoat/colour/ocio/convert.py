@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from primecoat.colour.ocio.configs import DEFAULT_CONFIG, load_config
 from primecoat.colour.ocio.kept import kept_by_config
-from primecoat.colour.ocio.processors import Floats, applied, built, exact
+from primecoat.colour.ocio.processors import Floats, applied, built, clean_registers, exact
 from primecoat.colour.ocio.spaces import space_in_config
 
 _DEPTHS = {
@@ -126,5 +126,6 @@ def convert_rows(
             )
             for pixels in (rows, out)
         ]
+        clean_registers()
         _row_processor(source, target, config, name).apply(*described)
     return out

@@ -10,6 +10,19 @@ from primecoat.errors import UseError
 
 Floats = NDArray[np.float32]
 
+_ZEROS = np.zeros(64, np.float32)
+
+
+def clean_registers() -> None:
+    """Make this thread fit for OpenColorIO after OpenImageIO has decoded in it.
+
+    OpenImageIO 3.2 leaves the upper halves of the vector registers in use when it has read
+    OpenEXR, and OpenColorIO then works at half speed in that thread for as long as nobody cleans
+    them. Measured on 192,000 pixels through the ACES 2 view: 75 ms, after a read 158 ms, after
+    this 76 ms (which takes 2 µs). NumPy's vector functions clean up behind themselves.
+    """
+    np.exp(_ZEROS)
+
 
 def built(loaded: ocio.Config, what: str, *asked: object) -> ocio.Processor:
     """Return the processor that a config builds for ``asked``, arguments of ``getProcessor``.
@@ -58,5 +71,6 @@ def applied(
         )
     if pixels.size:
         rows = pixels.reshape(1, -1, 3)
+        clean_registers()
         processor.apply(ocio.PackedImageDesc(rows, rows.shape[1], 1, 3))
     return pixels

@@ -33,6 +33,7 @@ def stored_bands(path: Path, planes: Planes, box: Box) -> Iterator[tuple[int, St
     """
     begin, after = min(planes.indices), max(planes.indices) + 1
     order = [at - begin for at in planes.indices]
+    in_order = order == list(range(after - begin))
     left, top, wide, high = box
     with opened_for_pixels(path, planes.part) as (source, spec, scale):
         count = rows_of_a_band(source, spec)
@@ -47,7 +48,7 @@ def stored_bands(path: Path, planes: Planes, box: Box) -> Iterator[tuple[int, St
                 decode_rows(source, path, planes.part, spec, rows, (begin, after), kind)
             )
             cut = band[max(0, top - first) : top + high - first, left : left + wide]
-            yield max(first, top) - top, np.ascontiguousarray(cut[..., order])
+            yield max(first, top) - top, cut if in_order else np.ascontiguousarray(cut[..., order])
 
 
 def numbers(stored: Stored) -> NDArray[np.float32]:

@@ -38,7 +38,7 @@ def lit(values: Floats, green: Green = "up", *, signed: bool = False) -> Floats:
     Examples
     --------
     >>> flat = np.array([[0.5, 0.5, 1.0]], np.float32)
-    >>> lit(flat).round(4).tolist()
+    >>> [round(float(v), 4) for v in lit(flat)]
     [0.3536]
     """
     vectors = values.astype(np.float32) if signed else 2 * values - np.float32(1)

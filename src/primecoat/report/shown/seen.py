@@ -1,8 +1,7 @@
 """Numbers under a reading, through the working space and the exposure, to codes of a display.
 
-Bands of rows go to all cores: OpenColorIO lets other threads run while it works (measured: a
-counting thread keeps half its speed on two cores, and two views of a band each take 0.9 of the
-time of two in turn at 3 ms and 0.55 at 200 ms).
+Bands of rows go to all cores: OpenColorIO lets other threads run while it works (measured: a thread
+that counts in Python meanwhile goes on at half its speed; it would stand still if not).
 """
 
 from __future__ import annotations
