@@ -6,6 +6,7 @@ import json
 import os
 import urllib.request
 from pathlib import Path
+from typing import Literal
 
 import pytest
 from playwright.sync_api import Browser, Page
@@ -35,7 +36,7 @@ def pictures_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_all_sheets_open(
     browser: Browser,
     shown_desk: str,
-    theme: str,
+    theme: Literal["light", "dark"],
     tmp_path_factory: pytest.TempPathFactory,
 ) -> None:
     complaints = Complaints()
