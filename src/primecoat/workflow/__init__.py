@@ -18,6 +18,7 @@ from primecoat.workflow.overview import overview
 from primecoat.workflow.passing import Gate, gate
 from primecoat.workflow.seen_colours import seen_colours
 from primecoat.workflow.showing import demo, report, sheet
+from primecoat.workflow.shown import chromaticity_of, histogram_of, probed, shown
 from primecoat.workflow.spaces import DEFAULT_TO
 from primecoat.workflow.surveying import (
     decide,
@@ -35,6 +36,7 @@ __all__ = [
     "apply",
     "bake_share",
     "check_config",
+    "chromaticity_of",
     "compare",
     "corrections",
     "decide",
@@ -44,6 +46,7 @@ __all__ = [
     "gate",
     "handover",
     "match",
+    "histogram_of",
     "judge_again",
     "list_images",
     "measure_share",
@@ -51,6 +54,7 @@ __all__ = [
     "pick_images",
     "plan",
     "read_card",
+    "probed",
     "read_config",
     "recover",
     "report",
@@ -58,6 +62,7 @@ __all__ = [
     "scenes_using",
     "seen_colours",
     "sheet",
+    "shown",
     "survey",
     "swatch",
     "take_back",
