@@ -60,6 +60,21 @@ def test_many_pictures_get_one_word_and_it_is_taken_back_whole(window: Window, s
     assert "no decision" in window.refused("api/undecide", 400, version=last["version"])
 
 
+def test_judging_again_comes_to_what_a_new_survey_comes_to(window: Window, scene: Path):
+    ids = window.ids()
+    version = 1
+    for path in ("maps/cup.png", "maps/odd.png"):
+        said = window.post("api/decide", version=version, ids=[ids[path]], reading="data")
+        version = said["version"]
+        held, new = window.desk.session.state.survey, workflow.survey(scene)
+        assert held.readings.images == new.readings.images
+        assert held.findings == new.findings
+    for _ in range(2):
+        version = window.post("api/undecide", version=version)["version"]
+        held, new = window.desk.session.state.survey, workflow.survey(scene)
+        assert held.readings.images == new.readings.images
+
+
 def test_a_word_outlives_the_desk_and_can_be_taken_back_by_the_next(window: Window, scene: Path):
     window.post("api/decide", version=1, ids=[window.ids()["maps/cup.png"]], reading="data")
     next_desk = Window(build_desk(Asked(target=scene), workflow.survey(scene)))

@@ -45,6 +45,7 @@ def read_images(
     decisions: Mapping[str, Decision],
     *,
     without: frozenset[str] = frozenset(),
+    before: Sequence[ImageReading] = (),
 ) -> tuple[ImageReading, ...]:
     """Say how every image must be read.
 
@@ -56,18 +57,28 @@ def read_images(
         What persons decided, by image path.
     without
         Witnesses to leave unheard.
+    before
+        What the same inventory was read as by the same witnesses, with other decisions: an image
+        that no person spoke or speaks of is read as it was.
     """
     rules = policy()
+    kept = {
+        image.record.path: image
+        for image in before
+        if all(item.witness != "person" for item in image.evidence)
+    }
     siblings = SiblingSets(
         inventory.images,
         by_pixels="pixels" not in without,
         by_name="name" not in without,
         by_slot="slot" not in without,
     )
-    return tuple(
-        _read_image(record, decision_on(decisions, record.path), siblings, rules, without)
-        for record in inventory.images
-    )
+    read = []
+    for record in inventory.images:
+        decision = decision_on(decisions, record.path)
+        image = kept.get(record.path) if decision is None else None
+        read.append(image or _read_image(record, decision, siblings, rules, without))
+    return tuple(read)
 
 
 def _read_image(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from primecoat.colour.ids import UNKNOWN, reading_named
@@ -42,6 +43,7 @@ def read_all(
     to_space: str,
     config: str,
     without: frozenset[str] = frozenset(),
+    before: Sequence[ImageReading] = (),
 ) -> Readings:
     """Read every image, colour and light of an inventory.
 
@@ -51,6 +53,8 @@ def read_all(
         What the user says the scene was made in; by default what its standard says.
     without
         Witnesses to leave unheard.
+    before
+        As for :func:`primecoat.reading.judge.read_images`.
     """
     made_in = from_space or _from_evidence(inventory)
     decisions = {} if "person" in without else read_decisions(inventory.home)
@@ -58,7 +62,7 @@ def read_all(
     colours = read_colours(scenes, from_space=made_in, to_space=to_space, config=config)
     return Readings(
         inventory=inventory,
-        images=read_images(inventory, decisions, without=without),
+        images=read_images(inventory, decisions, without=without, before=before),
         colours=colours,
         products=find_products(inventory, colours, to_space, config, made_in),
         lights=read_colours(

@@ -105,6 +105,7 @@ def judge_again(survey: Survey, *, from_space: str | None = None) -> Survey:
             from_space=made_in,
             to_space=readings.to_space,
             config=readings.config,
+            before=readings.images,
         )
         return Survey(readings=again, findings=run_checks(again))
 
