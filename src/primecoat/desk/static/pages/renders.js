@@ -10,7 +10,7 @@ import { probing } from "../parts/probing.js";
 import { strip } from "../parts/strip.js";
 import { figure, plain } from "../parts/words.js";
 
-const WAYS = [["beside", "side by side"], ["wipe", "wipe"], ["flicker", "flicker"]];
+const WAYS = [["beside", "side by side"], ["wipe", "wipe"], ["flicker", "flicker"], ["apart", "difference of display codes"]];
 
 export async function rendersSheet({ put, until, current }) {
   if (desk.scene.renders === false) { put(none()); return; }
@@ -50,6 +50,7 @@ export async function rendersSheet({ put, until, current }) {
   function arrange() {
     WAYS.forEach(([value], i) => wayButtons[i].setAttribute("aria-pressed", String(value === way)));
     proof.element.classList.toggle("over", way !== "beside");
+    proof.element.classList.toggle("apart", way === "apart");
     slider.hidden = way !== "wipe";
     turn.hidden = run.hidden = way !== "flicker";
     run.disabled = stillness();
