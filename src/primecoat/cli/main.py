@@ -11,9 +11,9 @@ from primecoat.cli.changing import apply, plan, recover, undo
 from primecoat.cli.compare import compare
 from primecoat.cli.config import config
 from primecoat.cli.corrections import corrections
+from primecoat.cli.desk import desk
 from primecoat.cli.handover import handover
 from primecoat.cli.match import match
-from primecoat.cli.desk import desk
 from primecoat.cli.passing import gate
 from primecoat.cli.run import run_app
 from primecoat.cli.showing import demo, report, sheet

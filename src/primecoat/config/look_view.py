@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 import PyOpenColorIO as ocio
 from numpy.typing import NDArray
 
-from primecoat.colour.ocio import load_config, space_in_config
+from primecoat.colour.ocio import kept_by_config, load_config, space_in_config
 from primecoat.colour.ocio.processors import Floats, applied, built, exact
 from primecoat.config.look_file import LookFile
 from primecoat.config.look_steps import is_display, operation, space_of
 from primecoat.errors import UseError
 
 
-@lru_cache(maxsize=8)
+@kept_by_config("config", most=8)
 def _processor(
     source: str, display: str, view: str, config: str, look: LookFile | None
 ) -> ocio.Processor:
@@ -52,7 +50,7 @@ def _operation(loaded: ocio.Config, look: LookFile) -> ocio.Transform:
     return ocio.FileTransform(src=path, interpolation=ocio.INTERP_DEFAULT)
 
 
-@lru_cache(maxsize=8)
+@kept_by_config("config", most=8)
 def _exact(
     source: str, display: str, view: str, config: str, look: LookFile | None
 ) -> ocio.CPUProcessor:

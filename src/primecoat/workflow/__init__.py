@@ -10,10 +10,10 @@ from primecoat.workflow.colours import gains, swatch, views
 from primecoat.workflow.comparing import compare
 from primecoat.workflow.configs import Look, check_config, read_config, write_config
 from primecoat.workflow.corrections import corrections
-from primecoat.workflow.handing_over import handover
-from primecoat.workflow.matching import match, save_match
 from primecoat.workflow.deciding import decide_all, take_back
+from primecoat.workflow.handing_over import handover
 from primecoat.workflow.listing import list_images, pick_images
+from primecoat.workflow.matching import match, save_match
 from primecoat.workflow.overview import overview
 from primecoat.workflow.passing import Gate, gate
 from primecoat.workflow.seen_colours import seen_colours
@@ -45,16 +45,16 @@ __all__ = [
     "gains",
     "gate",
     "handover",
-    "match",
     "histogram_of",
     "judge_again",
     "list_images",
+    "match",
     "measure_share",
     "overview",
     "pick_images",
     "plan",
-    "read_card",
     "probed",
+    "read_card",
     "read_config",
     "recover",
     "report",

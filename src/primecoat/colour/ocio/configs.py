@@ -40,11 +40,9 @@ def is_built_in(name: str) -> bool:
     >>> is_built_in(DEFAULT_CONFIG), is_built_in(f"ocio://{DEFAULT_CONFIG}"), is_built_in("my.ocio")
     (True, True, False)
     """
-    known = [entry[0] for entry in ocio.BuiltinConfigRegistry().getBuiltinConfigs()]
-    return name.removeprefix("ocio://") in known
+    return name.removeprefix("ocio://") in builtin_names()
 
 
-@lru_cache(maxsize=8)
 @kept_by_config("name", most=8)
 def load_config(name: str) -> ocio.Config:
     """Load a config by built-in name or by path; a file that was changed is loaded anew.

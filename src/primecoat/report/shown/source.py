@@ -13,7 +13,7 @@ from primecoat.errors import ImageError, UseError
 from primecoat.images.header import ImageHeader
 from primecoat.images.read_header import read_header
 from primecoat.inventory import ImageRecord
-from primecoat.inventory.take import embedded_suffix
+from primecoat.inventory.measure_embedded import embedded_suffix
 from primecoat.report.shown.kept import KEPT
 
 
