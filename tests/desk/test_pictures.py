@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import asyncio
 import io
 from pathlib import Path
 
-import httpx
 import numpy as np
 import pytest
 from fastapi import FastAPI
 from PIL import Image
+from tests.desk.windows import Client
 
 from primecoat import workflow
 from primecoat.desk.errors import register_errors
@@ -19,23 +18,6 @@ from primecoat.desk.renders import Renders
 from primecoat.desk.routes import pictures
 from primecoat.desk.session import Asked
 from primecoat.images.oiio import write_pixels
-
-
-class Client:
-    """Asks an application without a socket."""
-
-    def __init__(self, app: FastAPI) -> None:
-        self._app = app
-
-    def get(self, address: str) -> httpx.Response:
-        """Return the answer of an address."""
-
-        async def ask() -> httpx.Response:
-            transport = httpx.ASGITransport(app=self._app)
-            async with httpx.AsyncClient(transport=transport, base_url="http://desk") as client:
-                return await client.get(address)
-
-        return asyncio.run(ask())
 
 
 @pytest.fixture(scope="module")
@@ -57,7 +39,7 @@ def desk(tmp_path_factory: pytest.TempPathFactory) -> tuple[Client, str]:
     register_errors(app)
     app.include_router(pictures.router)
     rows = app.state.desk.session.state.rows
-    return Client(app), next(row.id for row in rows if row.path == "cup_color.png")
+    return Client(app, "http://desk"), next(row.id for row in rows if row.path == "cup_color.png")
 
 
 def test_a_picture_with_what_there_is_to_say(desk: tuple[Client, str]) -> None:

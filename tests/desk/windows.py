@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import AsyncIterator, Iterable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from types import TracebackType
 from typing import Any, Self
 
@@ -25,7 +26,9 @@ class Client:
         self._base = base
 
     def request(self, method: str, path: str, **given: Any) -> httpx.Response:
-        return asyncio.run(self._request(method, path, **given))
+        """Return the answer; asked from a thread of its own, for a browser's loop may run here."""
+        with ThreadPoolExecutor(1) as apart:
+            return apart.submit(asyncio.run, self._request(method, path, **given)).result()
 
     def get(self, path: str, **given: Any) -> httpx.Response:
         return self.request("GET", path, **given)
