@@ -6,14 +6,12 @@ new working space match after it.
 
 from __future__ import annotations
 
-import csv
-from functools import lru_cache
-from importlib import resources
 from typing import Final, Literal, assert_never
 
 import numpy as np
 from numpy.typing import NDArray
 
+from primecoat.colour.cie_tables import cie_1931_observer
 from primecoat.colour.ids import SPACES
 from primecoat.colour.primaries import D65, Chromaticity, Triple, primaries_of, xy_to_rgb, xyz_to_xy
 from primecoat.errors import UseError
@@ -42,8 +40,6 @@ USDLUX_6500_K: Final = (
 )
 """Which of the documented and the actual 6500 K of UsdLux is followed, in words to show."""
 
-_OBSERVER: Final = "cie1931_2deg_5nm.csv"
-
 
 def planckian_xy(kelvin: float) -> Chromaticity:
     """Return the chromaticity of a black body.
@@ -67,7 +63,7 @@ def planckian_xy(kelvin: float) -> Chromaticity:
     [0.4234, 0.399]
     """
     _check(kelvin, PLANCKIAN_RANGE, "Planckian")
-    nanometres, responses = _observer()
+    nanometres, responses = cie_1931_observer()
     metres = nanometres * 1e-9
     power = metres**-5 / np.expm1(C2 / (metres * kelvin))
     return xyz_to_xy(power @ responses)
@@ -174,7 +170,7 @@ def spectral_locus(first: float = 400.0, last: float = 700.0) -> NDArray[np.floa
     >>> spectral_locus(520, 520).round(4).tolist()
     [[0.0743, 0.8338]]
     """
-    wavelengths, matching = _observer()
+    wavelengths, matching = cie_1931_observer()
     wanted = matching[(wavelengths >= first) & (wavelengths <= last)]
     return np.asarray(wanted[:, :2] / wanted.sum(axis=1, keepdims=True))
 
@@ -185,12 +181,3 @@ def _check(kelvin: float, allowed: tuple[float, float], name: str) -> None:
         raise UseError(
             f"{kelvin:g} K is not on the {name} locus.", f"Give {least:g} to {most:g} K."
         )
-
-
-@lru_cache(maxsize=1)
-def _observer() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return wavelengths in nm, shape (95,), and the observer's x, y, z there, shape (95, 3)."""
-    text = resources.files("primecoat.colour").joinpath(_OBSERVER).read_text("utf-8")
-    lines = [line for line in text.splitlines() if not line.startswith("#")]
-    rows = np.array([[float(cell) for cell in row] for row in list(csv.reader(lines))[1:]])
-    return rows[:, 0], rows[:, 1:]

@@ -1,1 +1,1 @@
-"""Proof: what the switch does to a scene, computed here, and a test card that is rendered there."""
+"""Prove what a change does: a test card, and a small light-path picture."""

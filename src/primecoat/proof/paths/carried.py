@@ -1,0 +1,98 @@
+"""What a path carries: the same light in Rec.709, in AP1 and in bands of the spectrum."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from primecoat.colour.primaries import (
+    D65,
+    PRIMARIES,
+    bradford_matrix,
+    rgb_to_rgb_matrix,
+    rgb_to_xyz_matrix,
+)
+from primecoat.proof.paths.spectral_basis import spectral_basis
+
+Carried = NDArray[np.float32]
+"""Shape (n, CHANNELS): Rec.709, AP1, then bands; 1 everywhere is a white, or white light."""
+
+BASES: Final = ("rec709", "ap1", "spectral")
+"""The working spaces that are compared: the old one, the new one, and what nature does."""
+
+CHANNELS: Final = 3 + 3 + 36
+
+_SLICES: Final = {"rec709": slice(0, 3), "ap1": slice(3, 6), "spectral": slice(6, CHANNELS)}
+
+
+@dataclass(frozen=True, slots=True)
+class _Matrices:
+    carry: NDArray[np.float32]  # (3, CHANNELS), from linear Rec.709
+    to_xyz: dict[str, NDArray[np.float64]]  # (channels of the basis, 3)
+
+
+@lru_cache(maxsize=1)
+def _matrices() -> _Matrices:
+    basis = spectral_basis()
+    rec709, ap1 = PRIMARIES["rec709"], PRIMARIES["ap1"]
+    to_ap1 = rgb_to_rgb_matrix(rec709, ap1)
+    carry = np.concatenate([np.eye(3), to_ap1.T, basis.reflectance.T], axis=1)
+    adapted = bradford_matrix(ap1.white, D65) @ rgb_to_xyz_matrix(ap1)
+    return _Matrices(
+        carry=carry.astype(np.float32),
+        to_xyz={
+            "rec709": rgb_to_xyz_matrix(rec709).T,
+            "ap1": adapted.T,
+            "spectral": (basis.to_xyz * basis.daylight).T,
+        },
+    )
+
+
+def carried(rec709: NDArray[np.floating]) -> Carried:
+    """Return reflectances or light as a path carries them.
+
+    Light and reflectance alike are relative to white: the spectrum of white light is D65 (a lamp
+    of another colour is D65 through the smoothest filter that gives its colour).
+
+    Parameters
+    ----------
+    rec709
+        Linear Rec.709, shape (n, 3). Below 0 a spectrum is cut off at 0: no filter gives a colour
+        outside Rec.709 this way.
+
+    Examples
+    --------
+    >>> carried(np.array([[1.0, 1.0, 1.0]])).round(5).min()
+    np.float32(1.0)
+    """
+    found = np.asarray(rec709, np.float32) @ _matrices().carry
+    bands = found[..., _SLICES["spectral"]]
+    np.maximum(bands, 0.0, out=bands)
+    return found
+
+
+def seen(light: Carried, basis: str) -> NDArray[np.float64]:
+    """Return X, Y, Z under the white of D65 of light as one basis carried it.
+
+    Parameters
+    ----------
+    light
+        Shape (..., CHANNELS).
+    basis
+        One of ``BASES``; from AP1 by Bradford.
+
+    Returns
+    -------
+    numpy.ndarray
+        Shape (..., 3); Y of white light is 1.
+    """
+    return light[..., _SLICES[basis]].astype(np.float64) @ _matrices().to_xyz[basis]
+
+
+def in_working_space(light: Carried, basis: str) -> Carried:
+    """Return the numbers of ``rec709`` or ``ap1`` alone: linear, shape (..., 3)."""
+    return light[..., _SLICES[basis]]

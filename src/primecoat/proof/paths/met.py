@@ -1,0 +1,192 @@
+"""What a path finds where it meets a triangle: place, frame, and the surface's inputs there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from primecoat.proof.paths.carried import CHANNELS, Carried, carried
+from primecoat.proof.paths.model import Input, Stage, Surface
+from primecoat.proof.paths.rays import Hits, Triangles
+from primecoat.proof.paths.scattering import Matter
+
+Floats = NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True)
+class Shapes:
+    """All triangles of a stage in one list, by corner, with the number of their surface."""
+
+    triangles: Triangles
+    corners: Floats  # (m, 3, 3)
+    outward: Floats  # (m, 3): of the flat triangle
+    normals: Floats  # (m, 3, 3)
+    places: Floats  # (m, 3, 2)
+    tangents: Floats  # (m, 3, 2): along u and along v
+    surface: NDArray[np.int32]  # (m,)
+    surfaces: tuple[Surface, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Met:
+    """Points that rays met, in the order of the rays."""
+
+    place: Floats  # (n, 3)
+    outward: Floats  # (n, 3): flat normal on the side of the ray
+    frame: Floats  # (n, 3, 3): rows are tangent, other tangent, normal
+    surface: NDArray[np.int32]
+    matter: Matter
+    opacity: Floats
+    emission: Carried | None
+
+
+def shapes_of(stage: Stage) -> Shapes:
+    """Gather the triangles of a stage."""
+    surfaces: list[Surface] = []
+    corners, normals, places, numbers = [], [], [], []
+    for mesh in stage.meshes:
+        held = mesh.points[mesh.triangles].astype(np.float32)
+        flat = np.cross(held[:, 1] - held[:, 0], held[:, 2] - held[:, 0])
+        flat /= np.maximum(np.linalg.norm(flat, axis=1, keepdims=True), 1e-20)
+        corners.append(held)
+        smooth = np.repeat(flat[:, None], 3, axis=1)
+        normals.append(smooth if mesh.normals is None else mesh.normals[mesh.triangles])
+        none = np.zeros((len(held), 3, 2), np.float32)
+        places.append(none if mesh.places is None else mesh.places[mesh.triangles])
+        numbers.append(np.full(len(held), len(surfaces), np.int32))
+        surfaces.append(mesh.surface)
+    held = np.concatenate(corners)
+    flat = np.cross(held[:, 1] - held[:, 0], held[:, 2] - held[:, 0])
+    flat /= np.maximum(np.linalg.norm(flat, axis=1, keepdims=True), 1e-20)
+    where = np.concatenate(places).astype(np.float32)
+    listed = np.arange(len(held) * 3, dtype=np.int32).reshape(-1, 3)
+    return Shapes(
+        triangles=Triangles(held.reshape(-1, 3), listed),
+        corners=held,
+        outward=flat,
+        normals=np.concatenate(normals).astype(np.float32),
+        places=where,
+        tangents=_tangents(held, where),
+        surface=np.concatenate(numbers),
+        surfaces=tuple(surfaces),
+    )
+
+
+def met(shapes: Shapes, hits: Hits, ways: Floats) -> Met:
+    """Return what rays met; every one of them must have met something."""
+    number = hits.triangle
+    share = np.stack((1.0 - hits.across - hits.along, hits.across, hits.along), axis=1)
+    place = np.einsum("nc,ncx->nx", share, shapes.corners[number])
+    uv = np.einsum("nc,ncx->nx", share, shapes.places[number])
+    outward = shapes.outward[number]
+    back = np.sum(outward * ways, axis=1) > 0.0
+    outward = np.where(back[:, None], -outward, outward)
+    normal = np.einsum("nc,ncx->nx", share, shapes.normals[number])
+    normal = np.where((np.sum(normal * outward, axis=1) < 0.0)[:, None], -normal, normal)
+    normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-20)
+    surface = shapes.surface[number]
+    base = np.empty((len(number), CHANNELS), np.float32)
+    metalness, roughness, opacity, gloss = (np.empty(len(number), np.float32) for _ in range(4))
+    emission = None
+    for index in np.unique(surface):
+        mine = np.flatnonzero(surface == index)
+        made = shapes.surfaces[index]
+        base[mine] = _colour(made.base_color, uv[mine])
+        metalness[mine] = _number(made.metalness, uv[mine])
+        roughness[mine] = _number(made.roughness, uv[mine])
+        gloss[mine] = made.gloss
+        opacity[mine] = _number(made.opacity, uv[mine])
+        if any(made.emission.factor):
+            emission = np.zeros_like(base) if emission is None else emission
+            emission[mine] = _colour(made.emission, uv[mine])
+        if made.normal is not None:
+            normal[mine] = _bent(made.normal, uv[mine], normal[mine], shapes.tangents[number[mine]])
+    normal = _toward_the_viewer(normal, outward, ways)
+    return Met(
+        place=place.astype(np.float32),
+        outward=outward,
+        frame=_frames(normal),
+        surface=surface,
+        matter=Matter(base, np.clip(metalness, 0, 1), np.clip(roughness, 0, 1), gloss),
+        opacity=opacity,
+        emission=emission,
+    )
+
+
+def looked_up(picture: Floats, uv: Floats) -> Floats:
+    """Return a picture between its pixels (bilinear), repeated beyond its edges; (n, channels)."""
+    height, width = picture.shape[:2]
+    x = uv[:, 0] * width - 0.5
+    y = uv[:, 1] * height - 0.5
+    left, top = np.floor(x).astype(np.intp), np.floor(y).astype(np.intp)
+    across, down = (x - left)[:, None], (y - top)[:, None]
+    columns = left % width, (left + 1) % width
+    rows = top % height, (top + 1) % height
+    upper = picture[rows[0], columns[0]] * (1 - across) + picture[rows[0], columns[1]] * across
+    lower = picture[rows[1], columns[0]] * (1 - across) + picture[rows[1], columns[1]] * across
+    return np.asarray(upper * (1 - down) + lower * down, np.float32)
+
+
+def _colour(held: Input, uv: Floats) -> Carried:
+    """Return a colour as carried: a product of picture and constant is made in each basis."""
+    constant = carried(np.array([held.factor], np.float32))
+    if held.picture is None:
+        return constant
+    return carried(looked_up(held.picture, uv)[:, :3]) * constant
+
+
+def _number(held: Input, uv: Floats) -> Floats:
+    factor = np.float32(held.factor[0])
+    if held.picture is None:
+        return np.full(len(uv), factor, np.float32)
+    return looked_up(held.picture, uv)[:, 0] * factor
+
+
+def _tangents(corners: Floats, places: Floats) -> Floats:
+    """Return the ways along u and along v on each triangle, (m, 2, 3); 0 without places."""
+    edge = corners[:, 1:] - corners[:, :1]
+    step = places[:, 1:] - places[:, :1]
+    area = step[:, 0, 0] * step[:, 1, 1] - step[:, 0, 1] * step[:, 1, 0]
+    by = np.where(np.abs(area) > 1e-20, 1.0 / np.where(area == 0.0, 1.0, area), 0.0)[:, None]
+    along_u = (edge[:, 0] * step[:, 1, 1:] - edge[:, 1] * step[:, 0, 1:]) * by
+    along_v = (edge[:, 1] * step[:, 0, :1] - edge[:, 0] * step[:, 1, :1]) * by
+    return np.stack((along_u, along_v), axis=1).astype(np.float32)
+
+
+def _bent(picture: Floats, uv: Floats, normal: Floats, tangents: Floats) -> Floats:
+    """Return normals bent by a map: red along u, green against the rows (up), blue out."""
+    stored = looked_up(picture, uv)[:, :3] * 2.0 - 1.0
+    along = tangents[:, 0]
+    along = along - np.sum(along * normal, axis=1, keepdims=True) * normal
+    length = np.linalg.norm(along, axis=1, keepdims=True)
+    along = np.where(length > 1e-12, along / np.maximum(length, 1e-12), 0.0)
+    other = np.cross(normal, along)
+    turned = np.sum(other * tangents[:, 1], axis=1, keepdims=True) > 0.0  # v runs down the rows
+    other = np.where(turned, -other, other)
+    bent = stored[:, :1] * along + stored[:, 1:2] * other + stored[:, 2:3] * normal
+    return np.asarray(bent / np.maximum(np.linalg.norm(bent, axis=1, keepdims=True), 1e-12))
+
+
+def _toward_the_viewer(normal: Floats, outward: Floats, ways: Floats) -> Floats:
+    """Return normals that face the ray: one bent away from it is set to the edge."""
+    facing = -np.sum(normal * ways, axis=1, keepdims=True)
+    lifted = normal + np.maximum(0.0, 1e-3 - facing) * -ways
+    lifted = np.where(facing < -0.9, outward, lifted)
+    return np.asarray(lifted / np.maximum(np.linalg.norm(lifted, axis=1, keepdims=True), 1e-12))
+
+
+def _frames(normal: Floats) -> Floats:
+    """Return a frame for each normal, without a branch.
+
+    Source: T. Duff et al., "Building an Orthonormal Basis, Revisited", Journal of Computer
+    Graphics Techniques 6(1), 2017.
+    """
+    x, y, z = normal.T
+    sign = np.where(z < 0.0, -1.0, 1.0)
+    a = -1.0 / (sign + z)
+    b = x * y * a
+    one = np.stack((1.0 + sign * x * x * a, sign * b, -sign * x), axis=1)
+    other = np.stack((b, sign + y * y * a, -y), axis=1)
+    return np.stack((one, other, normal), axis=1).astype(np.float32)

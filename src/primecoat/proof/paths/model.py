@@ -1,0 +1,130 @@
+"""A scene as paths meet it: triangles, surfaces, lights and a camera, all in Rec.709 and metres."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float32]
+Triple = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Input:
+    """What plugs into a surface: a constant, times a picture if there is one.
+
+    Parameters
+    ----------
+    factor
+        Linear Rec.709 for colours, else one number.
+    picture
+        Shape (height, width, channels), float32: colours in linear Rec.709, data as stored;
+        the first row is v = 1. None for the constant alone.
+    """
+
+    factor: tuple[float, ...]
+    picture: Floats | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Surface:
+    """What light does at a triangle: the metallic-roughness model of glTF 2.0, appendix B.
+
+    Parameters
+    ----------
+    name
+        As its owner calls it.
+    base_color, metalness, roughness, opacity, emission
+        Its inputs; emission is radiance.
+    normal
+        Tangent-space normals as stored, 0 to 1; None for none.
+    gloss
+        Weight of the coat of a surface without metal: 1, or 0 for one that only scatters (the
+        factor of KHR_materials_specular).
+    """
+
+    name: str
+    base_color: Input
+    metalness: Input = Input(factor=(0.0,))
+    roughness: Input = Input(factor=(1.0,))
+    opacity: Input = Input(factor=(1.0,))
+    emission: Input = Input(factor=(0.0, 0.0, 0.0))
+    normal: Floats | None = None
+    gloss: float = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mesh:
+    """Triangles of one surface.
+
+    Parameters
+    ----------
+    points
+        Shape (n, 3), metres.
+    triangles
+        Shape (m, 3), numbers of points, against the clock seen from outside.
+    normals, places
+        One for each point: shape (n, 3), and (n, 2) from 0 to 1 across a picture.
+    surface
+        What it is made of.
+    """
+
+    points: Floats
+    triangles: NDArray[np.int32]
+    surface: Surface
+    normals: Floats | None = None
+    places: Floats | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Distant:
+    """Light from one direction: ``toward`` it, a unit vector; irradiance square to it."""
+
+    toward: Triple
+    irradiance: Triple
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Point:
+    """Light from a point: intensity is power by solid angle."""
+
+    place: Triple
+    intensity: Triple
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dome:
+    """Light from all around.
+
+    Parameters
+    ----------
+    radiance
+        Latitude-longitude picture, linear Rec.709, shape (height, 2 height, 3): up is the top
+        row, -z the middle column, +x right of it.
+    """
+
+    radiance: Floats
+
+
+Light = Distant | Point | Dome
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Camera:
+    """A pinhole: where it is, what it looks at, and the height of its picture at distance 1."""
+
+    place: Triple
+    target: Triple
+    height: float
+    up: Triple = (0.0, 1.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stage:
+    """All that is traced."""
+
+    meshes: tuple[Mesh, ...]
+    camera: Camera
+    lights: tuple[Light, ...] = field(default=())
