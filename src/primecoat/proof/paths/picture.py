@@ -1,0 +1,219 @@
+"""A picture of a stage: the same paths seen by every basis, and how sure its figures are.
+
+The samples are drawn in batches that know nothing of one another. A figure of the whole is given
+with the spread that leaving out one batch after another shows (the jackknife), so that noise is
+told from difference.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from primecoat import jobs
+from primecoat.colour.difference import ciede2000, lab
+from primecoat.proof.paths.carried import BASES, seen
+from primecoat.proof.paths.model import Camera, Stage
+from primecoat.proof.paths.trace import Prepared, prepare, trace
+
+Floats = NDArray[np.float32]
+Exact = NDArray[np.float64]
+
+BATCHES: Final = 8
+"""Batches of samples; eight tell a spread within about a quarter of itself."""
+
+_AT_ONCE = 1 << 15
+"""Paths followed at once, so that what they carry stays near the processor."""
+
+_SURE = 2.365
+"""Student's t for 95 % and seven degrees of freedom. Source: common tables of statistics."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rendered:
+    """A picture by every basis.
+
+    Parameters
+    ----------
+    batches
+        X, Y, Z of each batch and basis, shape (BATCHES, 3, height, width, 3), float32.
+    surface
+        Number of the surface that is met first, shape (height, width); -1 for none.
+    samples
+        Paths for each pixel, over all batches.
+    """
+
+    batches: Floats
+    surface: NDArray[np.int32]
+    samples: int
+
+    def xyz(self, basis: str) -> Exact:
+        """Return X, Y, Z by one basis, shape (height, width, 3); white is D65, Y 1."""
+        return np.asarray(self.batches[:, BASES.index(basis)].mean(axis=0, dtype=np.float64))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figure:
+    """A number of a picture, and 95 % of certainty about it: plus or minus ``within``."""
+
+    value: float
+    within: float
+
+    @property
+    def sure(self) -> bool:
+        """Whether it is told from 0."""
+        return abs(self.value) > self.within
+
+
+@dataclass(frozen=True, slots=True)
+class _Batch:
+    stage: Stage
+    size: tuple[int, int]
+    samples: int
+    seed: int
+    number: int
+    bounces: int
+
+
+def render(
+    stage: Stage,
+    size: tuple[int, int],
+    *,
+    samples: int = 16,
+    seed: int = 1,
+    bounces: int = 6,
+    workplace: jobs.Workplace = jobs.USUAL_PLACE,
+    progress: jobs.Progress | None = None,
+) -> Rendered:
+    """Trace a picture.
+
+    Parameters
+    ----------
+    size
+        Height and width in pixels.
+    samples
+        Paths for each pixel; rounded up to a multiple of :data:`BATCHES`.
+    seed
+        Same seed, same picture, whatever works on it.
+    bounces
+        Surfaces that a path meets at most.
+    workplace
+        Where it is done; by default on all cores.
+    progress
+        Told how many batches are done.
+    """
+    each = -(-samples // BATCHES)
+    items = [_Batch(stage, size, each, seed, number, bounces) for number in range(BATCHES)]
+    engine = workplace.engine(jobs.POOL_FROM_BYTES)
+    found: dict[int, tuple[Floats, NDArray[np.int32]]] = {}
+    for index, result in engine.run(_traced, items):
+        if isinstance(result, jobs.WorkerDiedError):
+            raise result
+        found[index] = result
+        if progress:
+            progress(len(found), BATCHES, len(found), BATCHES)
+    return Rendered(
+        batches=np.stack([found[number][0] for number in range(BATCHES)]),
+        surface=found[0][1],
+        samples=each * BATCHES,
+    )
+
+
+def difference(
+    one: Rendered, basis: str, other: Rendered, other_basis: str, exposure: float
+) -> Exact:
+    """Return CIEDE2000 of each pixel of two pictures, shape (height, width).
+
+    Parameters
+    ----------
+    exposure
+        What the light is multiplied by, so that Y = 1 is white.
+    """
+    first, second = one.xyz(basis) * exposure, other.xyz(other_basis) * exposure
+    return np.asarray(ciede2000(lab(first), lab(second)))
+
+
+def figure(rendered: Rendered, of: Callable[[Rendered], float]) -> Figure:
+    """Return a number of a picture with its certainty, by leaving out each batch in turn."""
+    value = of(rendered)
+    count = len(rendered.batches)
+    left = [
+        of(
+            Rendered(
+                batches=np.delete(rendered.batches, number, axis=0),
+                surface=rendered.surface,
+                samples=rendered.samples,
+            )
+        )
+        for number in range(count)
+    ]
+    spread = np.sqrt((count - 1) / count * np.sum((np.array(left) - np.mean(left)) ** 2))
+    return Figure(value=value, within=float(_SURE * spread))
+
+
+def exposure_of(rendered: Rendered) -> float:
+    """Return what brings the median of what is met to mid-grey, 0.18; 1 where all is dark."""
+    bright = rendered.xyz("spectral")[..., 1]
+    lit = bright[(rendered.surface >= 0) & (bright > 0)]
+    return 0.18 / float(np.median(lit)) if lit.size else 1.0
+
+
+def noise(rendered: Rendered, exposure: float) -> float:
+    """Return the noise that is left in the picture: CIEDE2000, mean over the pixels.
+
+    Half of the batches are held against the other half; the mean of both halves has half of the
+    noise of their difference.
+    """
+    half = len(rendered.batches) // 2
+    basis = BASES.index("spectral")
+    one, other = (
+        rendered.batches[part, basis].mean(axis=0, dtype=np.float64) * exposure
+        for part in (slice(None, half), slice(half, None))
+    )
+    return float(ciede2000(lab(one), lab(other)).mean()) / 2.0
+
+
+def _traced(batch: _Batch) -> tuple[Floats, NDArray[np.int32]]:
+    ready = prepare(batch.stage)
+    height, width = batch.size
+    total = np.zeros((len(BASES), height * width, 3), np.float64)
+    surface = np.full(height * width, -1, np.int32)
+    for start in range(0, height * width, _AT_ONCE):
+        pixels = np.arange(start, min(start + _AT_ONCE, height * width))
+        chances = np.random.default_rng([batch.seed, batch.number, start])
+        for sample in range(batch.samples):
+            light, met = _sample(ready, batch, pixels, chances)
+            if sample == 0:
+                surface[pixels] = met
+            for number, basis in enumerate(BASES):
+                total[number, pixels] += seen(light, basis)
+    shape = (len(BASES), height, width, 3)
+    mean = (total / batch.samples).reshape(shape).astype(np.float32)
+    return mean, surface.reshape(height, width)
+
+
+def _sample(
+    ready: Prepared, batch: _Batch, pixels: NDArray[np.intp], chances: np.random.Generator
+) -> tuple[Floats, NDArray[np.int32]]:
+    height, width = batch.size
+    shift = chances.random((len(pixels), 2), np.float32)
+    down = (pixels // width + shift[:, 0]) / height - 0.5
+    across = (pixels % width + shift[:, 1]) / width - 0.5
+    ways = _ways(batch.stage.camera, across * (width / height), -down)
+    origins = np.broadcast_to(np.array(batch.stage.camera.place, np.float32), ways.shape)
+    return trace(ready, np.ascontiguousarray(origins), ways, chances, bounces=batch.bounces)
+
+
+def _ways(camera: Camera, across: Exact, up: Exact) -> Floats:
+    """Return unit vectors through places of the picture, in heights of it from its middle."""
+    ahead = np.array(camera.target) - np.array(camera.place)
+    ahead /= np.linalg.norm(ahead)
+    right = np.cross(ahead, np.array(camera.up))
+    right /= np.linalg.norm(right)
+    above = np.cross(right, ahead)
+    ways = ahead + (across * camera.height)[:, None] * right + (up * camera.height)[:, None] * above
+    return (ways / np.linalg.norm(ways, axis=1, keepdims=True)).astype(np.float32)
