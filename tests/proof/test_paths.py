@@ -14,8 +14,11 @@ from primecoat.proof.paths.model import Distant, Input, Surface
 from primecoat.proof.paths.spectral_basis import spectral_basis
 
 
-def matte(*colour: float, **more: Input) -> Surface:
-    return Surface(name="clay", base_color=Input(factor=colour), gloss=0.0, **more)
+DARK = Input(factor=(0.0, 0.0, 0.0))
+
+
+def matte(*colour: float, emission: Input = DARK) -> Surface:
+    return Surface(name="clay", base_color=Input(factor=colour), gloss=0.0, emission=emission)
 
 
 @pytest.mark.parametrize("reflectance", [0.2, 0.8, 1.0])

@@ -216,4 +216,4 @@ def _ways(camera: Camera, across: Exact, up: Exact) -> Floats:
     right /= np.linalg.norm(right)
     above = np.cross(right, ahead)
     ways = ahead + (across * camera.height)[:, None] * right + (up * camera.height)[:, None] * above
-    return (ways / np.linalg.norm(ways, axis=1, keepdims=True)).astype(np.float32)
+    return np.asarray(ways / np.linalg.norm(ways, axis=1, keepdims=True), np.float32)
