@@ -7,16 +7,19 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-_COMPONENTS = {5121: "<u1", 5123: "<u2", 5126: "<f4"}
-"""Component types that a vertex colour may have: unsigned byte, unsigned short, float."""
+_COMPONENTS = {5120: "<i1", 5121: "<u1", 5122: "<i2", 5123: "<u2", 5125: "<u4", 5126: "<f4"}
+"""Component types; 5120 and 5122 are signed."""
 
-_WIDTHS = {"VEC3": 3, "VEC4": 4}
+_WIDTHS = {"SCALAR": 1, "VEC2": 2, "VEC3": 3, "VEC4": 4, "MAT4": 16}
+
+_COLOUR_COMPONENTS = (5121, 5123, 5126)
+"""What a vertex colour may be made of: unsigned byte, unsigned short, float."""
 
 
-def colour_rows(
+def accessor_rows(
     accessor: dict[str, Any], view: dict[str, Any], buffer: bytes
-) -> NDArray[np.float64] | None:
-    """Return the colours of a ``COLOR_n`` accessor.
+) -> NDArray[Any] | None:
+    """Return the numbers of an accessor as they are stored.
 
     Parameters
     ----------
@@ -28,8 +31,8 @@ def colour_rows(
     Returns
     -------
     numpy.ndarray or None
-        Shape (count, 3); unsigned integers are divided by their greatest value; alpha is left out.
-        None where the accessor is no vertex colour or reaches beyond the buffer.
+        Shape (count, width of its type). None where the accessor has no such type or reaches
+        beyond the buffer.
     """
     component = _COMPONENTS.get(accessor.get("componentType", 0))
     width = _WIDTHS.get(str(accessor.get("type")))
@@ -44,6 +47,39 @@ def colour_rows(
         return None
     if start + stride * (count - 1) + packed > len(buffer):
         return None
-    rows = np.ndarray((count, width), kind, buffer, start, (stride, kind.itemsize))
-    values = rows[:, :3].astype(np.float64)
-    return values / np.iinfo(kind).max if kind.kind == "u" else values
+    return np.ndarray((count, width), kind, buffer, start, (stride, kind.itemsize))
+
+
+def as_fractions(rows: NDArray[Any]) -> NDArray[np.float64]:
+    """Return whole numbers divided by their type's greatest value; floats as they are.
+
+    Examples
+    --------
+    >>> as_fractions(np.array([[255, 51]], np.uint8)).tolist()
+    [[1.0, 0.2]]
+    """
+    values = rows.astype(np.float64)
+    if rows.dtype.kind == "f":
+        return values
+    return np.maximum(values / np.iinfo(rows.dtype).max, -1.0)
+
+
+def colour_rows(
+    accessor: dict[str, Any], view: dict[str, Any], buffer: bytes
+) -> NDArray[np.float64] | None:
+    """Return the colours of a ``COLOR_n`` accessor.
+
+    Parameters are those of :func:`accessor_rows`.
+
+    Returns
+    -------
+    numpy.ndarray or None
+        Shape (count, 3); unsigned integers are divided by their greatest value; alpha is left out.
+        None where the accessor is no vertex colour or reaches beyond the buffer.
+    """
+    if accessor.get("componentType") not in _COLOUR_COMPONENTS:
+        return None
+    if accessor.get("type") not in ("VEC3", "VEC4"):
+        return None
+    rows = accessor_rows(accessor, view, buffer)
+    return None if rows is None else as_fractions(rows[:, :3])

@@ -34,14 +34,7 @@ WHY_NOT = (
 
 def read(path: Path, name: str, roots: Sequence[Path] = ()) -> Scene:
     """Read a glTF scene; see :class:`primecoat.scenes.format.SceneFormat`."""
-    text, binary = split(_bytes(path), name)
-    root = parse_json(text, name)
-    if not isinstance(root, dict) or not isinstance(root.get("asset"), dict):
-        raise InputError(
-            f"Cannot read {name}: it is JSON but no glTF (it has no 'asset').",
-            "Give a scene file.",
-        )
-    document = GltfDocument(name=name, folder=path.parent, root=root, binary=binary)
+    document = opened(path, name)
     buffers = Buffers(document)
     named = tuple(references(document, buffers))
     taken = tuple(uses(document, len(named)))
@@ -55,6 +48,24 @@ def read(path: Path, name: str, roots: Sequence[Path] = ()) -> Scene:
         lights=tuple(lights(document)),
         problems=tuple(document.problems),
     )
+
+
+def opened(path: Path, name: str) -> GltfDocument:
+    """Return the parsed document of a scene file.
+
+    Raises
+    ------
+    InputError
+        If it is no glTF.
+    """
+    text, binary = split(_bytes(path), name)
+    root = parse_json(text, name)
+    if not isinstance(root, dict) or not isinstance(root.get("asset"), dict):
+        raise InputError(
+            f"Cannot read {name}: it is JSON but no glTF (it has no 'asset').",
+            "Give a scene file.",
+        )
+    return GltfDocument(name=name, folder=path.parent, root=root, binary=binary)
 
 
 def claims(path: Path) -> bool:
