@@ -25,6 +25,7 @@ class Shapes:
     normals: Floats  # (m, 3, 3)
     places: Floats  # (m, 3, 2)
     tangents: Floats  # (m, 3, 2): along u and along v
+    tints: Floats | None  # (m, 3, 3); None where there are none
     surface: NDArray[np.int32]  # (m,)
     surfaces: tuple[Surface, ...]
 
@@ -45,7 +46,7 @@ class Met:
 def shapes_of(stage: Stage) -> Shapes:
     """Gather the triangles of a stage."""
     surfaces: list[Surface] = []
-    corners, normals, places, numbers = [], [], [], []
+    corners, normals, places, tints, numbers = [], [], [], [], []
     for mesh in stage.meshes:
         held = mesh.points[mesh.triangles].astype(np.float32)
         flat = np.cross(held[:, 1] - held[:, 0], held[:, 2] - held[:, 0])
@@ -55,6 +56,8 @@ def shapes_of(stage: Stage) -> Shapes:
         normals.append(smooth if mesh.normals is None else mesh.normals[mesh.triangles])
         none = np.zeros((len(held), 3, 2), np.float32)
         places.append(none if mesh.places is None else mesh.places[mesh.triangles])
+        plain = np.ones((len(held), 3, 3), np.float32)
+        tints.append(plain if mesh.tints is None else mesh.tints[mesh.triangles])
         numbers.append(np.full(len(held), len(surfaces), np.int32))
         surfaces.append(mesh.surface)
     held = np.concatenate(corners)
@@ -69,6 +72,9 @@ def shapes_of(stage: Stage) -> Shapes:
         normals=np.concatenate(normals).astype(np.float32),
         places=where,
         tangents=_tangents(held, where),
+        tints=None
+        if all(mesh.tints is None for mesh in stage.meshes)
+        else np.concatenate(tints).astype(np.float32),
         surface=np.concatenate(numbers),
         surfaces=tuple(surfaces),
     )
@@ -103,6 +109,12 @@ def met(shapes: Shapes, hits: Hits, ways: Floats) -> Met:
             emission[mine] = _colour(made.emission, uv[mine])
         if made.normal is not None:
             normal[mine] = _bent(made.normal, uv[mine], normal[mine], shapes.tangents[number[mine]])
+    if shapes.tints is not None:
+        tints = shapes.tints[number]
+        tinted = np.flatnonzero((tints != 1.0).any(axis=(1, 2)))
+        if len(tinted):
+            tint = np.einsum("nc,ncx->nx", share[tinted], tints[tinted])
+            base[tinted] *= carried(tint)
     normal = _toward_the_viewer(normal, outward, ways)
     return Met(
         place=place.astype(np.float32),

@@ -21,7 +21,7 @@ class Input:
         Linear Rec.709 for colours, else one number.
     picture
         Shape (height, width, channels), float32: colours in linear Rec.709, data as stored;
-        the first row is v = 1. None for the constant alone.
+        the first row is v = 0. None for the constant alone.
     """
 
     factor: tuple[float, ...]
@@ -69,6 +69,8 @@ class Mesh:
         One for each point: shape (n, 3), and (n, 2) from 0 to 1 across a picture.
     surface
         What it is made of.
+    tints
+        One for each point, shape (n, 3), linear Rec.709: what its base colour is multiplied by.
     """
 
     points: Floats
@@ -76,6 +78,7 @@ class Mesh:
     surface: Surface
     normals: Floats | None = None
     places: Floats | None = None
+    tints: Floats | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,10 +91,24 @@ class Distant:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Point:
-    """Light from a point: intensity is power by solid angle."""
+    """Light from a point.
+
+    Parameters
+    ----------
+    place
+        Where it is.
+    intensity
+        Power by solid angle.
+    axis, inner, outer
+        For a cone: the way it shines, a unit vector, and the cosines of the angles where it begins
+        to fall off and where it ends (KHR_lights_punctual, "spot"); None for light all around.
+    """
 
     place: Triple
     intensity: Triple
+    axis: Triple | None = None
+    inner: float = 1.0
+    outer: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -179,6 +179,18 @@ def _in_frame(frame: Floats, ways: Floats) -> Floats:
     return np.asarray(np.einsum("nkx,nx->nk", frame, ways), np.float32)
 
 
+def _in_cone(lamp: Point, toward: Floats) -> Floats:
+    """Return how much of a point's light goes away from ``toward`` it, 0 to 1, shape (n,).
+
+    Source: KHR_lights_punctual, "Inner and Outer Cone Angles".
+    """
+    if lamp.axis is None:
+        return np.ones(len(toward), np.float32)
+    facing = -(toward @ np.array(lamp.axis, np.float32))
+    share = (facing - lamp.outer) / max(0.001, lamp.inner - lamp.outer)
+    return np.asarray(np.clip(share, 0.0, 1.0) ** 2, np.float32)
+
+
 def _from_the_dome(stage: Prepared, dome: PreparedDome, wave: _Wave) -> Carried:
     """Return the dome's light; what could also be drawn counts by the balance of the chances."""
     radiance, drawable = arriving(dome, wave.way)
@@ -201,7 +213,8 @@ def _direct(stage: Prepared, found: Met, out: Floats, chance: Floats) -> Carried
             line = np.array(lamp.place, np.float32) - found.place[mine]
             apart = np.maximum(np.linalg.norm(line, axis=1), 1e-6)
             toward[mine], reach[mine] = line / apart[:, None], apart * np.float32(0.999)
-            radiance[mine] = np.array(lamp.intensity, np.float32) / (apart * apart)[:, None]
+            bright = _in_cone(lamp, toward[mine]) / (apart * apart)
+            radiance[mine] = np.array(lamp.intensity, np.float32) * bright[:, None]
     if stage.dome is not None:
         mine = picked == len(stage.lamps)
         toward[mine] = drawn_direction(stage.dome, chance[mine, 1:3])
