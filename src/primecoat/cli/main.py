@@ -15,6 +15,7 @@ from primecoat.cli.desk import desk
 from primecoat.cli.handover import handover
 from primecoat.cli.match import match
 from primecoat.cli.passing import gate
+from primecoat.cli.proof import proof
 from primecoat.cli.run import run_app
 from primecoat.cli.showing import demo, report, sheet
 from primecoat.cli.surveying import decide, survey, why
@@ -53,7 +54,7 @@ def main(
 
 for verb in (
     *(demo, survey, why, decide, plan, apply, undo, recover, gate, report, sheet),
-    *(swatch, corrections, compare, match, handover, desk),
+    *(swatch, corrections, compare, match, handover, desk, proof),
 ):
     app.command()(verb)
 app.add_typer(card, name="card", help="Write a test card, and read a render of it.")

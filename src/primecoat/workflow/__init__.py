@@ -17,6 +17,7 @@ from primecoat.workflow.matching import match, save_match
 from primecoat.workflow.overview import overview
 from primecoat.workflow.passing import Gate, gate
 from primecoat.workflow.seen_colours import seen_colours
+from primecoat.workflow.proof import proof, save_proof, size_named
 from primecoat.workflow.showing import demo, report, sheet
 from primecoat.workflow.shown import chromaticity_of, histogram_of, probed, shown
 from primecoat.workflow.spaces import DEFAULT_TO
@@ -54,15 +55,18 @@ __all__ = [
     "pick_images",
     "plan",
     "probed",
+    "proof",
     "read_card",
     "read_config",
     "recover",
     "report",
     "save_match",
+    "save_proof",
     "scenes_using",
     "seen_colours",
     "sheet",
     "shown",
+    "size_named",
     "survey",
     "swatch",
     "take_back",

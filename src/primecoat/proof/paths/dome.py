@@ -11,7 +11,7 @@ from primecoat.proof.paths.model import Dome
 
 Floats = NDArray[np.float32]
 
-_REC709_Y = np.array([0.2126, 0.7152, 0.0722], np.float32)
+REC709_Y = np.array([0.2126, 0.7152, 0.0722], np.float32)
 """Weights of luminance. Source: Recommendation ITU-R BT.709; rounding them biases nothing here."""
 
 
@@ -23,6 +23,7 @@ class PreparedDome:
     density: Floats  # by solid angle, (height, width)
     rows: Floats  # running sum over rows, (height,)
     pixels: Floats  # running sums along each row, (height, width)
+    power: float  # luminance on a white surface under half of it, on average
 
 
 def prepared(dome: Dome) -> PreparedDome:
@@ -31,8 +32,9 @@ def prepared(dome: Dome) -> PreparedDome:
     height, width = radiance.shape[:2]
     edges = np.cos(np.linspace(0.0, np.pi, height + 1))
     solid = ((edges[:-1] - edges[1:]) * 2.0 * np.pi / width)[:, None]
-    bright = np.maximum(radiance @ _REC709_Y, 0.0).astype(np.float64)
+    bright = np.maximum(radiance @ REC709_Y, 0.0).astype(np.float64)
     power = (bright + 0.05 * bright.mean() + 1e-12) * solid  # nowhere nothing: all is found
+    whole = float(power.sum()) / 4.0
     power /= power.sum()
     rows = np.cumsum(power.sum(axis=1))
     pixels = np.cumsum(power, axis=1) / power.sum(axis=1, keepdims=True)
@@ -41,6 +43,7 @@ def prepared(dome: Dome) -> PreparedDome:
         (power / solid).astype(np.float32),
         (rows / rows[-1]).astype(np.float32),
         (pixels / pixels[:, -1:]).astype(np.float32),
+        whole,
     )
 
 

@@ -208,9 +208,7 @@ def _numbers(material: dict[str, Any], old: bool) -> Numbers:
     )
 
 
-def _turned_places(
-    places: NDArray[np.float64], material: dict[str, Any]
-) -> NDArray[np.float64]:
+def _turned_places(places: NDArray[np.float64], material: dict[str, Any]) -> NDArray[np.float64]:
     """Return places as the base colour's texture transform, or else the normal map's, has them."""
     rough = as_dict(material.get("pbrMetallicRoughness"))
     for texture in (rough.get("baseColorTexture"), material.get("normalTexture")):
@@ -220,9 +218,7 @@ def _turned_places(
         if not given:
             return places
         turn = float(given.get("rotation", 0.0))
-        around = np.array(
-            [[math.cos(turn), math.sin(turn)], [-math.sin(turn), math.cos(turn)]]
-        )
+        around = np.array([[math.cos(turn), math.sin(turn)], [-math.sin(turn), math.cos(turn)]])
         scaled = places * np.array(given.get("scale", (1.0, 1.0)), np.float64)
         return scaled @ around.T + np.array(given.get("offset", (0.0, 0.0)), np.float64)
     return places

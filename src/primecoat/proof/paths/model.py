@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+import hashlib
+from dataclasses import dataclass, field, fields, is_dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -145,3 +147,26 @@ class Stage:
     meshes: tuple[Mesh, ...]
     camera: Camera
     lights: tuple[Light, ...] = field(default=())
+
+
+def stage_key(stage: Stage) -> str:
+    """Return what stands for all that is in a stage: equal stages have equal keys."""
+    told = hashlib.blake2b(digest_size=20)
+    _tell(told, stage)
+    return told.hexdigest()
+
+
+def _tell(told: Any, value: object) -> None:
+    if isinstance(value, np.ndarray):
+        told.update(f"{value.dtype} {value.shape}".encode())
+        told.update(np.ascontiguousarray(value).data)
+    elif is_dataclass(value):
+        told.update(type(value).__name__.encode())
+        for one in fields(value):
+            _tell(told, getattr(value, one.name))
+    elif isinstance(value, tuple):
+        told.update(f"({len(value)}".encode())
+        for part in value:
+            _tell(told, part)
+    else:
+        told.update(f"{value!r};".encode())

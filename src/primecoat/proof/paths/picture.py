@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from primecoat import jobs
-from primecoat.colour.difference import ciede2000, lab
+from primecoat.colour.difference_rows import ciede2000_rows, lab_rows
 from primecoat.proof.paths.carried import BASES, seen
 from primecoat.proof.paths.model import Camera, Stage
 from primecoat.proof.paths.trace import Prepared, prepare, trace
@@ -28,6 +28,9 @@ BATCHES: Final = 8
 
 _AT_ONCE = 1 << 15
 """Paths followed at once, so that what they carry stays near the processor."""
+
+_WORTH_A_POOL = 400_000
+"""Paths below which starting worker processes costs more than it saves."""
 
 _SURE = 2.365
 """Student's t for 95 % and seven degrees of freedom. Source: common tables of statistics."""
@@ -108,14 +111,15 @@ def render(
     """
     each = -(-samples // BATCHES)
     items = [_Batch(stage, size, each, seed, number, bounces) for number in range(BATCHES)]
-    engine = workplace.engine(jobs.POOL_FROM_BYTES)
+    paths = size[0] * size[1] * each * BATCHES
+    engine = workplace.engine(jobs.POOL_FROM_BYTES if paths > _WORTH_A_POOL else 0)
     found: dict[int, tuple[Floats, NDArray[np.int32]]] = {}
     for index, result in engine.run(_traced, items):
         if isinstance(result, jobs.WorkerDiedError):
             raise result
         found[index] = result
         if progress:
-            progress(len(found), BATCHES, len(found), BATCHES)
+            progress(len(found), BATCHES, 0, 0)
     return Rendered(
         batches=np.stack([found[number][0] for number in range(BATCHES)]),
         surface=found[0][1],
@@ -123,36 +127,32 @@ def render(
     )
 
 
-def difference(
-    one: Rendered, basis: str, other: Rendered, other_basis: str, exposure: float
-) -> Exact:
-    """Return CIEDE2000 of each pixel of two pictures, shape (height, width).
+def difference(one: Exact | Floats, other: Exact | Floats) -> Floats:
+    """Return CIEDE2000 of two pictures of X, Y, Z, shapes (height, width, 3), Y of white 1."""
+    rows = [np.asarray(xyz, np.float32).reshape(-1, 3) for xyz in (one, other)]
+    found = np.empty(len(rows[0]), np.float32)
+    for first in range(0, len(found), _AT_ONCE):
+        part = slice(first, first + _AT_ONCE)
+        found[part] = ciede2000_rows(lab_rows(rows[0][part]), lab_rows(rows[1][part]))
+    return found.reshape(one.shape[:2])
 
-    Parameters
-    ----------
-    exposure
-        What the light is multiplied by, so that Y = 1 is white.
+
+def figure(of: Callable[..., float], *pictures: Rendered) -> Figure:
+    """Return a number of one or more pictures with its certainty.
+
+    Each batch is left out in turn, of all pictures: the same batch of each follows the same
+    chances.
     """
-    first, second = one.xyz(basis) * exposure, other.xyz(other_basis) * exposure
-    return np.asarray(ciede2000(lab(first), lab(second)))
-
-
-def figure(rendered: Rendered, of: Callable[[Rendered], float]) -> Figure:
-    """Return a number of a picture with its certainty, by leaving out each batch in turn."""
-    value = of(rendered)
-    count = len(rendered.batches)
-    left = [
-        of(
-            Rendered(
-                batches=np.delete(rendered.batches, number, axis=0),
-                surface=rendered.surface,
-                samples=rendered.samples,
-            )
-        )
-        for number in range(count)
-    ]
+    value = of(*pictures)
+    count = len(pictures[0].batches)
+    left = [of(*(_without(one, number) for one in pictures)) for number in range(count)]
     spread = np.sqrt((count - 1) / count * np.sum((np.array(left) - np.mean(left)) ** 2))
     return Figure(value=value, within=float(_SURE * spread))
+
+
+def _without(one: Rendered, number: int) -> Rendered:
+    batches = np.delete(one.batches, number, axis=0)
+    return Rendered(batches=batches, surface=one.surface, samples=one.samples)
 
 
 def exposure_of(rendered: Rendered) -> float:
@@ -174,7 +174,7 @@ def noise(rendered: Rendered, exposure: float) -> float:
         rendered.batches[part, basis].mean(axis=0, dtype=np.float64) * exposure
         for part in (slice(None, half), slice(half, None))
     )
-    return float(ciede2000(lab(one), lab(other)).mean()) / 2.0
+    return float(difference(one, other).mean()) / 2.0
 
 
 def _traced(batch: _Batch) -> tuple[Floats, NDArray[np.int32]]:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from primecoat.proof.paths.carried import CHANNELS, Carried, carried
-from primecoat.proof.paths.dome import PreparedDome, arriving, drawn_direction, prepared
+from primecoat.proof.paths.dome import REC709_Y, PreparedDome, arriving, drawn_direction, prepared
 from primecoat.proof.paths.met import Met, Shapes, met, shapes_of
 from primecoat.proof.paths.model import Distant, Dome, Point, Stage
 from primecoat.proof.paths.scattering import drawn, scattered
@@ -93,6 +93,7 @@ def trace(
         way=np.asarray(ways, np.float32),
         through=np.ones((count, CHANNELS), np.float32),
         density=np.full(count, np.inf, np.float32),
+        by_dome=np.zeros(count, np.float32),
     )
     for bounce in range(bounces + 1):
         chance = chances.random((count, _CHANCES), np.float32)[wave.path]
@@ -100,7 +101,7 @@ def trace(
         gone = hits.triangle < 0
         if stage.dome is not None and gone.any():
             lost = wave.only(gone)
-            light[lost.path] += lost.through * _from_the_dome(stage, stage.dome, lost)
+            light[lost.path] += lost.through * _from_the_dome(stage.dome, lost)
         wave, chance = wave.only(~gone), chance[~gone]
         if not len(wave.path) or bounce == bounces:
             break
@@ -111,10 +112,11 @@ def trace(
         if found.emission is not None:
             light[wave.path[solid]] += (wave.through * found.emission)[solid]
         out = _in_frame(found.frame, -wave.way)
+        by_dome = np.zeros(len(wave.path), np.float32)
         if stage.lights:
-            sent = _direct(stage, found, out, chance[:, 1:4])
+            sent, by_dome = _direct(stage, found, out, chance[:, 1:4])
             light[wave.path] += wave.through * sent * solid[:, None]
-        wave = _onward(wave, found, out, solid, chance[:, 4:7])
+        wave = _onward(wave, found, out, solid, by_dome, chance[:, 4:7])
         if bounce >= _SURE_BOUNCES:
             wave = _thinned(wave, chance[:, 7])
         wave = wave.only(wave.through.max(axis=1) > 0.0)
@@ -125,7 +127,8 @@ def trace(
 class _Wave:
     """Paths that are still on their way.
 
-    ``density`` is that of the last direction drawn, by solid angle; infinite from the eye.
+    ``density`` is that of the last direction drawn, by solid angle, infinite from the eye;
+    ``by_dome`` how likely the dome was drawn where it was drawn.
     """
 
     path: NDArray[np.intp]
@@ -133,6 +136,7 @@ class _Wave:
     way: Floats
     through: Carried
     density: Floats
+    by_dome: Floats
 
     def only(self, kept: NDArray[np.bool_]) -> _Wave:
         return _Wave(
@@ -141,10 +145,13 @@ class _Wave:
             way=self.way[kept],
             through=self.through[kept],
             density=self.density[kept],
+            by_dome=self.by_dome[kept],
         )
 
 
-def _onward(wave: _Wave, found: Met, out: Floats, solid: Bools, chance: Floats) -> _Wave:
+def _onward(
+    wave: _Wave, found: Met, out: Floats, solid: Bools, by_dome: Floats, chance: Floats
+) -> _Wave:
     """Return the paths after one meeting: scattered, or straight on where it is open."""
     into = drawn(found.matter, out, chance)
     share, likely = scattered(found.matter, out, into)
@@ -161,6 +168,7 @@ def _onward(wave: _Wave, found: Met, out: Floats, solid: Bools, chance: Floats) 
         way=way,
         through=wave.through * share,
         density=np.where(solid, likely, wave.density).astype(np.float32),
+        by_dome=np.where(solid, by_dome, wave.by_dome),
     )
 
 
@@ -191,38 +199,61 @@ def _in_cone(lamp: Point, toward: Floats) -> Floats:
     return np.asarray(np.clip(share, 0.0, 1.0) ** 2, np.float32)
 
 
-def _from_the_dome(stage: Prepared, dome: PreparedDome, wave: _Wave) -> Carried:
+def _from_the_dome(dome: PreparedDome, wave: _Wave) -> Carried:
     """Return the dome's light; what could also be drawn counts by the balance of the chances."""
     radiance, drawable = arriving(dome, wave.way)
-    weight = 1.0 / (1.0 + drawable / stage.lights / wave.density)
+    weight = 1.0 / (1.0 + drawable * wave.by_dome / np.maximum(wave.density, 1e-20))
     return np.asarray(carried(radiance) * weight[:, None], np.float32)
 
 
-def _direct(stage: Prepared, found: Met, out: Floats, chance: Floats) -> Carried:
-    """Return the light that one drawn light sends off each surface by ``out``."""
+def _direct(stage: Prepared, found: Met, out: Floats, chance: Floats) -> tuple[Carried, Floats]:
+    """Return the light that one drawn light sends off each surface by ``out``.
+
+    Lights are drawn by what they would send without anything in the way; the second result is how
+    likely the dome is drawn, shape (n,).
+    """
     count = len(out)
+    normal = found.frame[:, 2]
     toward, reach = np.zeros((count, 3), np.float32), np.full(count, _FAR, np.float32)
     radiance, sky = np.zeros((count, 3), np.float32), np.zeros(count, np.float32)
-    picked = np.minimum((chance[:, 0] * stage.lights).astype(np.intp), stage.lights - 1)
-    for number, lamp in enumerate(stage.lamps):
-        mine = picked == number
-        if isinstance(lamp, Distant):
-            toward[mine] = lamp.toward
-            radiance[mine] = lamp.irradiance
-        else:
-            line = np.array(lamp.place, np.float32) - found.place[mine]
-            apart = np.maximum(np.linalg.norm(line, axis=1), 1e-6)
-            toward[mine], reach[mine] = line / apart[:, None], apart * np.float32(0.999)
-            bright = _in_cone(lamp, toward[mine]) / (apart * apart)
-            radiance[mine] = np.array(lamp.intensity, np.float32) * bright[:, None]
+    sent = [_sent(lamp, found.place) for lamp in stage.lamps]
+    share = np.empty((count, stage.lights), np.float32)
+    for number, (way, light, _) in enumerate(sent):
+        share[:, number] = (light @ REC709_Y) * np.maximum(np.sum(way * normal, axis=1), 0.02)
     if stage.dome is not None:
+        share[:, -1] = stage.dome.power
+    share += share.sum(axis=1, keepdims=True) * np.float32(0.02) + np.float32(1e-20)
+    share /= share.sum(axis=1, keepdims=True)
+    below = np.cumsum(share[:, :-1], axis=1)
+    picked = (chance[:, :1] >= below).sum(axis=1)
+    for number, (way, light, apart) in enumerate(sent):
+        mine = picked == number
+        toward[mine], radiance[mine], reach[mine] = way[mine], light[mine], apart[mine]
+    by_dome = np.zeros(count, np.float32)
+    if stage.dome is not None:
+        by_dome = share[:, -1]
         mine = picked == len(stage.lamps)
         toward[mine] = drawn_direction(stage.dome, chance[mine, 1:3])
         radiance[mine], sky[mine] = arriving(stage.dome, toward[mine])
-    share, likely = scattered(found.matter, out, _in_frame(found.frame, toward))
+    part, likely = scattered(found.matter, out, _in_frame(found.frame, toward))
     facing = np.sum(toward * found.outward, axis=1) > 0.0
     start = (found.place + found.outward * _gap(found.place)).astype(np.float32)
     open_way = facing & ~stage.shapes.triangles.blocked(start, toward, reach)
-    drawn_here = sky / stage.lights
-    weight = np.where(sky > 0.0, 1.0 / (drawn_here + likely), stage.lights)
-    return np.asarray(share * carried(radiance) * (weight * open_way)[:, None], np.float32)
+    chosen = np.take_along_axis(share, picked[:, None], axis=1)[:, 0]
+    weight = 1.0 / np.where(sky > 0.0, sky * chosen + likely, chosen)
+    light = np.asarray(part * carried(radiance) * (weight * open_way)[:, None], np.float32)
+    return light, by_dome
+
+
+def _sent(lamp: Distant | Point, places: Floats) -> tuple[Floats, Floats, Floats]:
+    """Return the way to a lamp, its light (both (n, 3)) and how far it is (n,)."""
+    if isinstance(lamp, Distant):
+        toward = np.broadcast_to(np.array(lamp.toward, np.float32), places.shape)
+        light = np.broadcast_to(np.array(lamp.irradiance, np.float32), places.shape)
+        return toward, light, np.full(len(places), _FAR, np.float32)
+    line = np.array(lamp.place, np.float32) - places
+    apart = np.maximum(np.linalg.norm(line, axis=1), np.float32(1e-6))
+    toward = line / apart[:, None]
+    bright = _in_cone(lamp, toward) / (apart * apart)
+    light = np.array(lamp.intensity, np.float32) * bright[:, None]
+    return toward, light, apart * np.float32(0.999)

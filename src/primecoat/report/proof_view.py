@@ -1,0 +1,82 @@
+"""A proof as tables for a terminal."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Final
+
+from rich.console import Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from primecoat.location import counted, printable
+from primecoat.proof.paths.causes import Causes
+from primecoat.proof.paths.picture import Figure
+from primecoat.proof.paths.proof import Proof
+
+_NAMES: Final = {"rec709": "Rec.709", "ap1": "AP1"}
+
+
+def proof_view(found: Proof, written: tuple[Path, ...] = ()) -> RenderableType:
+    """Return what a switch does to a scene, how sure that is, and why."""
+    height, width = found.size
+    view = found.sights[1]
+    lines = [
+        f"{found.words}; {width} x {height}, {found.new.samples} paths a pixel, "
+        f"{found.seconds:.0f} s",
+        *(f"- {note}" for note in found.notes),
+        "",
+        "All figures: mean CIEDE2000, with 95 % certainty.",
+        f"noise left in the picture    {found.noise:.2f}",
+        f"old to new, through the view {_words(found.change)}",
+    ]
+    for basis, one in found.from_spectral.items():
+        lines.append(f"{_NAMES[basis]:7} to spectral          {_words(one)}")
+    lines.append(_nearer(found))
+    parts: list[RenderableType] = [Text(printable(line)) for line in lines]
+    for one in found.misread:
+        for use in one.uses:
+            said = "" if one.firm else ", likely"
+            slot = use.scene_use.use.slot
+            told = f"{one.path} ({slot}): read as {use.today}, is {use.judgement.reading}{said}"
+            parts.append(Text(printable(f"misread  {told}")))
+    for path in found.undecided:
+        parts.append(Text(printable(f"unknown  {path}: read as today in both pictures")))
+    if found.causes is not None:
+        parts += [Text(""), *_causes(found.causes)]
+    parts += [Text(printable(f"Written: {path.as_posix()}")) for path in written]
+    parts.append(Text(f"View {view.view} on {view.display}. Config {view.config}."))
+    return Group(*parts)
+
+
+def _nearer(found: Proof) -> str:
+    if found.nearer == "no difference here":
+        return "Nearer to the spectral picture: no difference here."
+    by = Figure(value=abs(found.farther.value), within=found.farther.within)
+    return f"Nearer to the spectral picture: {_NAMES[found.nearer]}, by {_words(by)}."
+
+
+def _causes(found: Causes) -> list[RenderableType]:
+    shown = [one for one in found.causes if one.shown]
+    height, width = found.size
+    table = Table(box=None, pad_edge=False, show_edge=False, header_style="bold")
+    table.add_column("cause", overflow="fold")
+    for name in ("mended alone", "mended last", "interaction"):
+        table.add_column(name, justify="right", no_wrap=True)
+    for one in shown:
+        table.add_row(
+            printable(one.name), _words(one.alone), _words(one.last), f"{one.interaction:+.2f}"
+        )
+    parts: list[RenderableType] = [
+        Text(f"Why it changes ({width} x {height}; the whole change is {_words(found.whole)})")
+    ]
+    if shown:
+        parts.append(table)
+    silent = len(found.causes) - len(shown)
+    if silent:
+        parts.append(Text(f"{counted(silent, 'more possible cause')} without effect here."))
+    return parts
+
+
+def _words(one: Figure) -> str:
+    return f"{one.value:.2f} ± {one.within:.2f}"
