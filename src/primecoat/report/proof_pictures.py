@@ -72,8 +72,8 @@ def write_proof_pictures(found: Proof, folder: Path) -> tuple[Path, ...]:
         maps[f"cause-{number:02}-last"] = one.map_last, f"MENDED LAST: {words}"
     for name, (values, words) in maps.items():
         end = float(np.percentile(values, 99))
-        picture = difference_map(values, end, f"CIEDE2000, {words}")
-        written.append(save_picture(folder / f"{name}.png", picture))
+        drawn = difference_map(values, end, f"CIEDE2000, {words}")
+        written.append(save_picture(folder / f"{name}.png", drawn))
     return tuple(written)
 
 

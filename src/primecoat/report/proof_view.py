@@ -34,11 +34,11 @@ def proof_view(found: Proof, written: tuple[Path, ...] = ()) -> RenderableType:
         lines.append(f"{_NAMES[basis]:7} to spectral          {_words(one)}")
     lines.append(_nearer(found))
     parts: list[RenderableType] = [Text(printable(line)) for line in lines]
-    for one in found.misread:
-        for use in one.uses:
-            said = "" if one.firm else ", likely"
+    for image in found.misread:
+        for use in image.uses:
+            said = "" if image.firm else ", likely"
             slot = use.scene_use.use.slot
-            told = f"{one.path} ({slot}): read as {use.today}, is {use.judgement.reading}{said}"
+            told = f"{image.path} ({slot}): read as {use.today}, is {use.judgement.reading}{said}"
             parts.append(Text(printable(f"misread  {told}")))
     for path in found.undecided:
         parts.append(Text(printable(f"unknown  {path}: read as today in both pictures")))
@@ -79,4 +79,4 @@ def _causes(found: Causes) -> list[RenderableType]:
 
 
 def _words(one: Figure) -> str:
-    return f"{one.value:.2f} ± {one.within:.2f}"
+    return f"{one.value:.3f} ± {one.within:.3f}"

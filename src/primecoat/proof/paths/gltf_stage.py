@@ -220,7 +220,7 @@ def _turned_places(places: NDArray[np.float64], material: dict[str, Any]) -> NDA
         turn = float(given.get("rotation", 0.0))
         around = np.array([[math.cos(turn), math.sin(turn)], [-math.sin(turn), math.cos(turn)]])
         scaled = places * np.array(given.get("scale", (1.0, 1.0)), np.float64)
-        return scaled @ around.T + np.array(given.get("offset", (0.0, 0.0)), np.float64)
+        return np.asarray(scaled @ around.T) + np.array(given.get("offset", (0.0, 0.0)), np.float64)
     return places
 
 

@@ -1,4 +1,4 @@
-"""The proof of a scene: its picture in the old and in the new working space, and why they differ."""
+"""The proof of a scene: its pictures in the old and new working space, and why they differ."""
 
 from __future__ import annotations
 

@@ -1,0 +1,46 @@
+"""The verb ``proof``: pictures with their spaces, figures, and a neutral stage for a sheet."""
+
+from __future__ import annotations
+
+import json
+
+import OpenImageIO as oiio
+import pytest
+
+pytest.importorskip("embreex", reason="the extra 'proof' is not installed")
+
+from primecoat.cli.main import run
+from primecoat.demo import write_demo
+
+
+def test_pictures_and_document(tmp_path, capsys):
+    write_demo(tmp_path / "tea")
+    target, out = tmp_path / "tea" / "tea.gltf", tmp_path / "out"
+    told = [*("--size", "32x18", "--samples", "8", "--causes", "0"), "--json", "--out", str(out)]
+    assert run(["proof", str(target), *told]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert (found["document"], found["width"], found["samples"]) == ("primecoat.proof/1", 32, 8)
+    assert found["nearer"] in ("rec709", "ap1", "no difference here")
+    assert found["noise"] > 0
+    for name, space in (("old", "lin_rec709_scene"), ("new", "lin_ap1_scene")):
+        source = oiio.ImageInput.open(str(out / f"{name}.exr"))
+        assert source is not None
+        spec = source.spec()
+        assert (spec.width, spec.height) == (32, 18)
+        assert spec.get_string_attribute("colorInteropID") == space
+    assert (out / "change.png").is_file()
+
+
+def test_neutral_stage_of_a_sheet(tmp_path, capsys):
+    """The demo's sheet has no geometry: sphere, cloth and slab for each of its materials."""
+    write_demo(tmp_path / "tea")
+    told = ["--size", "32x18", "--samples", "8", "--causes", "0", "--json"]
+    assert run(["proof", str(tmp_path / "tea" / "tea.csv"), *told]) == 0
+    assert json.loads(capsys.readouterr().out)["traced"].startswith("neutral stage")
+
+
+@pytest.mark.parametrize("size", ["32", "99999x99999"])
+def test_sizes_that_are_none(tmp_path, capsys, size):
+    write_demo(tmp_path / "tea")
+    assert run(["proof", str(tmp_path / "tea" / "tea.csv"), "--size", size]) == 2
+    assert "primecoat:" in capsys.readouterr().err
