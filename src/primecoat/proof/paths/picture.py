@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Final
 
 import numpy as np
@@ -114,7 +115,9 @@ def render(
     paths = size[0] * size[1] * each * BATCHES
     engine = workplace.engine(jobs.POOL_FROM_BYTES if paths > _WORTH_A_POOL else 0)
     found: dict[int, tuple[Floats, NDArray[np.int32]]] = {}
-    for index, result in engine.run(_traced, items):
+    here = engine == jobs.LocalEngine(1)
+    work = partial(_traced, ready=prepare(stage)) if here else _traced  # made ready only once
+    for index, result in engine.run(work, items):
         if isinstance(result, jobs.WorkerDiedError):
             raise result
         found[index] = result
@@ -177,8 +180,8 @@ def noise(rendered: Rendered, exposure: float) -> float:
     return float(difference(one, other).mean()) / 2.0
 
 
-def _traced(batch: _Batch) -> tuple[Floats, NDArray[np.int32]]:
-    ready = prepare(batch.stage)
+def _traced(batch: _Batch, ready: Prepared | None = None) -> tuple[Floats, NDArray[np.int32]]:
+    ready = ready or prepare(batch.stage)
     height, width = batch.size
     total = np.zeros((len(BASES), height * width, 3), np.float64)
     surface = np.full(height * width, -1, np.int32)
