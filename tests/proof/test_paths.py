@@ -13,7 +13,6 @@ from primecoat.proof.paths.carried import BASES, CHANNELS, carried, seen
 from primecoat.proof.paths.model import Distant, Input, Surface
 from primecoat.proof.paths.spectral_basis import spectral_basis
 
-
 DARK = Input(factor=(0.0, 0.0, 0.0))
 
 

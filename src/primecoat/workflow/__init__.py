@@ -16,8 +16,8 @@ from primecoat.workflow.listing import list_images, pick_images
 from primecoat.workflow.matching import match, save_match
 from primecoat.workflow.overview import overview
 from primecoat.workflow.passing import Gate, gate
-from primecoat.workflow.seen_colours import seen_colours
 from primecoat.workflow.proof import proof, save_proof, size_named
+from primecoat.workflow.seen_colours import seen_colours
 from primecoat.workflow.showing import demo, report, sheet
 from primecoat.workflow.shown import chromaticity_of, histogram_of, probed, shown
 from primecoat.workflow.spaces import DEFAULT_TO

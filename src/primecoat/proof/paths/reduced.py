@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from primecoat.images import oiio
 from primecoat.inventory import ImageRecord
-from primecoat.inventory.take import embedded_suffix
+from primecoat.inventory.measure_embedded import embedded_suffix
 
 Floats = NDArray[np.float32]
 Turned = Callable[[NDArray[Any]], Floats]
