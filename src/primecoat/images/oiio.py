@@ -9,8 +9,6 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-import os
-import threading
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -22,6 +20,7 @@ from numpy.typing import NDArray
 from primecoat.errors import ImageError
 from primecoat.images.decoded import StoredScale, refuse_other_numbers
 from primecoat.images.rgbe_values import refuse_unheld
+from primecoat.images.silence import silenced
 from primecoat.images.size_limits import refuse_bomb
 
 _PINNED_DATE = "1970:01:01 00:00:00"
@@ -351,57 +350,6 @@ def _refuse_bomb(path: Path, source: oiio.ImageInput, spec: oiio.ImageSpec) -> N
     size = spec.width, spec.height, spec.depth
     piece = max(spec.width, spec.tile_width), rows_of_a_band(source, spec)
     refuse_bomb(path, size, spec.nchannels, piece)
-
-
-@contextlib.contextmanager
-def silenced() -> Iterator[None]:
-    """Keep codecs from writing to stderr; what they have to say is in the reader's error text.
-
-    The stream is the whole process's: of several threads, the first puts it away and the last
-    brings it back.
-    """
-    _silence.enter()
-    try:
-        yield
-    finally:
-        _silence.leave()
-
-
-class _Silence:
-    """How many blocks want stderr away, and where it is kept meanwhile."""
-
-    def __init__(self) -> None:
-        self._lock = threading.Lock()
-        self._count = 0
-        self._kept = -1
-
-    def enter(self) -> None:
-        with self._lock:
-            self._count += 1
-            if self._count > 1:
-                return
-            with contextlib.suppress(OSError):
-                kept = os.dup(2)
-                try:
-                    nowhere = os.open(os.devnull, os.O_WRONLY)
-                except OSError:
-                    os.close(kept)
-                    return
-                os.dup2(nowhere, 2)
-                os.close(nowhere)
-                self._kept = kept
-
-    def leave(self) -> None:
-        with self._lock:
-            self._count -= 1
-            if self._count or self._kept < 0:
-                return
-            os.dup2(self._kept, 2)
-            os.close(self._kept)
-            self._kept = -1
-
-
-_silence = _Silence()
 
 
 def refuse_undecoded(path: Path, pixels: object, problem: str) -> None:

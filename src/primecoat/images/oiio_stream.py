@@ -31,9 +31,9 @@ from primecoat.images.oiio import (
     opened_for_pixels,
     problem_of,
     rows_of_a_band,
-    silenced,
 )
 from primecoat.images.part import NUMPY_TYPES, Attribute, Part
+from primecoat.images.silence import silenced
 from primecoat.images.tiff_pages import read_pages
 
 Rows = NDArray[Any]

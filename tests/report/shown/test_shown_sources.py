@@ -18,7 +18,8 @@ from primecoat import workflow
 from primecoat.colour.ocio import DEFAULT_CONFIG, load_config, through_view
 from primecoat.errors import UseError
 from primecoat.images.header import ImageHeader, PartHeader
-from primecoat.images.oiio import silenced, write_pixels
+from primecoat.images.oiio import write_pixels
+from primecoat.images.silence import silenced
 from primecoat.inventory import ImageRecord
 from primecoat.report.shown.decoded import decoded
 from primecoat.report.shown.frame import framed
