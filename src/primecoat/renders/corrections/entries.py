@@ -67,7 +67,7 @@ def read_toml(text: str, path: Path) -> tuple[Entry, ...]:
     """
     try:
         found = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except (ValueError, RecursionError) as error:
         raise InputError(f"Cannot read {path}: it is not valid TOML ({error}).", "") from error
     tables = found.pop("correction", None)
     shared: dict[str, Any] = {key: found.pop(key) for key in _SHARED if key in found}
