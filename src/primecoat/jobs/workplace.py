@@ -40,7 +40,7 @@ class Workplace:
     Examples
     --------
     >>> Workplace(workers=3).engine(0)
-    LocalEngine(workers=3)
+    LocalEngine(workers=3, apart=False)
     >>> Workplace().engine(1000)
     LocalEngine(workers=1)
     """

@@ -101,7 +101,7 @@ def image_id(path: str) -> str:
     Examples
     --------
     >>> image_id("textures/cup.png")
-    'e0f4cc2a6bb36ec1'
+    'ab992b1b5a08b1db'
     """
     return hashlib.blake2b(path.encode("utf-8", "surrogatepass"), digest_size=8).hexdigest()
 

@@ -66,8 +66,8 @@ def carried(rec709: NDArray[np.floating]) -> Carried:
 
     Examples
     --------
-    >>> carried(np.array([[1.0, 1.0, 1.0]])).round(5).min()
-    np.float32(1.0)
+    >>> float(carried(np.array([[1.0, 1.0, 1.0]])).min().round(5))
+    1.0
     """
     found = np.asarray(rec709, np.float32) @ _matrices().carry
     bands = found[..., _SLICES["spectral"]]
