@@ -42,7 +42,7 @@ class Workplace:
     >>> Workplace(workers=3).engine(0)
     LocalEngine(workers=3, apart=False)
     >>> Workplace().engine(1000)
-    LocalEngine(workers=1)
+    LocalEngine(workers=1, apart=False)
     """
 
     workers: int | None = None
