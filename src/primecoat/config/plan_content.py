@@ -6,6 +6,7 @@ import PyOpenColorIO as ocio
 
 from primecoat.colour.ids import DATA, NAMES, READINGS, SCENE_SPACES, SPACES, UNKNOWN
 from primecoat.colour.ocio import DEFAULT_CONFIG, has_space, load_config, space_in_config
+from primecoat.colour.ocio.kept import builtin_names
 from primecoat.config.content import ConfigContent, NamedSpace
 from primecoat.config.look_file import LookFile
 from primecoat.config.token_rules import token_rules
@@ -50,7 +51,7 @@ def plan_content(
     >>> [space.reading for space in content.spaces if space.added][:2]
     ['lin_adobergb_scene', 'lin_ciexyzd65_scene']
     """
-    known = [entry[0] for entry in ocio.BuiltinConfigRegistry().getBuiltinConfigs()]
+    known = builtin_names()
     base = base.removeprefix("ocio://")
     if base not in known:
         raise UseError(f"{base} is no built-in config.", f"Use one of: {', '.join(known)}.")

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import PyOpenColorIO as ocio
 
+from primecoat.colour.ocio import is_built_in
 from primecoat.config.builds import Build, build_all
 from primecoat.config.config_text import read_config_text
 from primecoat.config.confined_files import ConfinedFiles, Found, locate
@@ -69,8 +70,7 @@ def subject(name: str) -> Subject:
     InputError
         If there is no such file or it is no config at all.
     """
-    known = {entry[0] for entry in ocio.BuiltinConfigRegistry().getBuiltinConfigs()}
-    if name.removeprefix(BUILTIN) in known:
+    if is_built_in(name):
         config = ocio.Config.CreateFromBuiltinConfig(name.removeprefix(BUILTIN))
         return Subject(
             name=name,

@@ -13,6 +13,7 @@ from primecoat.location import counted, printable
 from primecoat.renders.figures import Channel, Comparison, Noise, Side
 from primecoat.renders.frame import Frame, Seen
 from primecoat.renders.histogram import Spread
+from primecoat.report.figure_table import figure_table
 
 _FRAMES_SHOWN = 20
 
@@ -78,7 +79,7 @@ def _exposure(found: Comparison) -> str:
 
 def _channels(title: str, channels: Sequence[Channel], *, stops: bool) -> Table:
     names = ["mean A", "mean B", "absolute mean", "95 %", "most"]
-    table = _table(title, [*names, *(["stops"] if stops else [])])
+    table = figure_table(title, *names, *(["stops"] if stops else []))
     for channel in channels:
         spread = channel.absolute
         numbers = (channel.mean_a, channel.mean_b, spread.mean, spread.p95, spread.max)
@@ -90,7 +91,7 @@ def _channels(title: str, channels: Sequence[Channel], *, stops: bool) -> Table:
 
 
 def _spreads(title: str, spreads: Sequence[tuple[str, Spread]], form: str) -> Table:
-    table = _table(title, ["mean", "median", "95 %", "99 %", "most"])
+    table = figure_table(title, "mean", "median", "95 %", "99 %", "most")
     for name, spread in spreads:
         numbers = (spread.mean, spread.p50, spread.p95, spread.p99, spread.max)
         table.add_row(name, *(form.format(number) for number in numbers))
@@ -98,7 +99,7 @@ def _spreads(title: str, spreads: Sequence[tuple[str, Spread]], form: str) -> Ta
 
 
 def _sides(a: Side, b: Side) -> Table:
-    table = _table("share of pixels", ["A", "B"])
+    table = figure_table("share of pixels", "A", "B")
     rows = [
         ("below 0 in the picture's own space", a.negative, b.negative),
         ("at the limit of the stored type", a.stored_at_limit, b.stored_at_limit),
@@ -125,7 +126,7 @@ def _noise(noise: Noise) -> Group:
 
 
 def _frames(found: Comparison) -> Table:
-    table = _table("frame", ["stops", "CIEDE2000 mean", "95 %", "most"])
+    table = figure_table("frame", "stops", "CIEDE2000 mean", "95 %", "most")
     ordered = sorted(found.frames, key=lambda frame: -frame[1].ciede2000.mean)[:_FRAMES_SHOWN]
     for number, figures in sorted(ordered, key=lambda frame: frame[0]):
         spread = figures.ciede2000
@@ -137,14 +138,6 @@ def _frames(found: Comparison) -> Table:
         )
     if len(found.frames) > _FRAMES_SHOWN:
         table.caption = f"The {_FRAMES_SHOWN} of {len(found.frames)} frames that differ most."
-    return table
-
-
-def _table(first: str, columns: Sequence[str]) -> Table:
-    table = Table(box=None, pad_edge=False, show_edge=False, header_style="bold")
-    table.add_column(first, no_wrap=True)
-    for name in columns:
-        table.add_column(name, justify="right", no_wrap=True)
     return table
 
 

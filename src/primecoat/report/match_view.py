@@ -14,6 +14,7 @@ from primecoat.renders.match.adjustment import LUMA, SPACE
 from primecoat.renders.match.files import WrittenLook
 from primecoat.renders.match.fit import Step
 from primecoat.renders.match.look import Match
+from primecoat.report.figure_table import figure_table
 
 _FRAMES_SHOWN = 20
 _CLOSE_MEAN, _CLOSE_95 = 1.0, 2.5
@@ -54,7 +55,9 @@ def _seen(found: Match) -> list[str]:
 
 
 def _steps(found: Match) -> Table:
-    table = _table("step", "stops", "contrast", "saturation", "mean", "95 %", "pixels", "95 %")
+    table = figure_table(
+        "step", "stops", "contrast", "saturation", "mean", "95 %", "pixels", "95 %"
+    )
     for one in found.steps:
         adjustment, residual = one.adjustment, one.residual
         stops, contrast = adjustment.at_grey
@@ -132,19 +135,11 @@ def _written(one: WrittenLook) -> str:
 
 
 def _frames(found: Match) -> Table:
-    table = _table("frame", "mean", "95 %", "pixels", "95 %")
+    table = figure_table("frame", "mean", "95 %", "pixels", "95 %")
     worst = sorted(found.frames, key=lambda frame: -frame[1].mean)[:_FRAMES_SHOWN]
     for number, one in sorted(worst):
         figures = (one.mean, one.p95, one.pixels_mean, one.pixels_p95)
         table.add_row(str(number), *(f"{figure:.2f}" for figure in figures))
     if len(found.frames) > _FRAMES_SHOWN:
         table.caption = f"The {_FRAMES_SHOWN} of {len(found.frames)} frames with most left."
-    return table
-
-
-def _table(first: str, *columns: str) -> Table:
-    table = Table(box=None, pad_edge=False, show_edge=False, header_style="bold")
-    table.add_column(first, no_wrap=True)
-    for name in columns:
-        table.add_column(name, justify="right", no_wrap=True)
     return table

@@ -93,11 +93,6 @@ def seen(light: Carried, basis: str) -> NDArray[np.float64]:
     return light[..., _SLICES[basis]].astype(np.float64) @ _matrices().to_xyz[basis]
 
 
-def in_working_space(light: Carried, basis: str) -> Carried:
-    """Return the numbers of ``rec709`` or ``ap1`` alone: linear, shape (..., 3)."""
-    return light[..., _SLICES[basis]]
-
-
 def numbers_of(xyz: NDArray[np.floating], basis: str) -> NDArray[np.float32]:
     """Return X, Y, Z under D65 as numbers of ``rec709`` or ``ap1``: linear, shape (..., 3)."""
     return np.asarray(xyz @ np.linalg.inv(_matrices().to_xyz[basis]), np.float32)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 from primecoat.checks.survey import Survey
@@ -45,14 +45,6 @@ class Scenario:
     def working(self) -> str:
         """The working space as a reading."""
         return WORKING[self.basis]
-
-    def with_image(self, path: str) -> Scenario:
-        """Return it with one more image read as it must be."""
-        return replace(self, judged=self.judged | {path})
-
-    def without_image(self, path: str) -> Scenario:
-        """Return it with one image read as it is today."""
-        return replace(self, judged=self.judged - {path})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
