@@ -53,6 +53,7 @@ from primecoat.plan.operations import (
     as_document,
 )
 from primecoat.plan.plan import Plan
+from primecoat.reading.decisions import today, user_name
 from primecoat.scenes.model import Scene
 from primecoat.scenes.registry import changed, read_scene
 
@@ -119,6 +120,8 @@ def apply_plan(
             plan=plan_sha256,
             root=Path(os.path.relpath(plan.root, home)).as_posix(),
             target=Path(os.path.relpath(plan.target, home)).as_posix(),
+            by=user_name(),
+            when=today(),
         )
         return finish_run(plan, run, seen, baked, progress)
 

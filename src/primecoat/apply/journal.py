@@ -52,12 +52,17 @@ class Step:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
-    """One apply: its plan, its steps, whether it and its undo came to an end."""
+    """One apply: its plan, its steps, whether it and its undo came to an end.
+
+    Who applied it and on which date are empty in journals from before these were written.
+    """
 
     id: str
     plan_sha256: str
     root: str
     target: str
+    by: str = ""
+    when: str = ""
     steps: tuple[Step, ...] = ()
     ended: bool = False
     undoing: bool = False
@@ -140,6 +145,8 @@ def _take(runs: dict[str, Run], entry: dict[str, Any]) -> None:
             plan_sha256=str(entry["plan"]),
             root=str(entry["root"]),
             target=str(entry["target"]),
+            by=str(entry.get("by", "")),
+            when=str(entry.get("when", "")),
         )
         return
     run = runs[run_id]

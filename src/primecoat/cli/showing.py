@@ -17,6 +17,10 @@ from primecoat.cli.options import (
 )
 from primecoat.cli.surveyed import surveyed
 from primecoat.cli.writing import write_new_or_own
+from primecoat.errors import UseError
+from primecoat.workflow.showing import ReportForm
+
+_FORMS: dict[str, ReportForm] = {".html": "html", ".htm": "html", ".json": "json", ".csv": "csv"}
 
 
 def demo(
@@ -39,15 +43,31 @@ def demo(
 
 def report(
     target: Target,
-    out: Annotated[Path, typer.Option("--out", help="HTML file to write.")] = Path("report.html"),
+    out: Annotated[Path, typer.Option("--out", help="File to write; .html, .json or .csv.")] = Path(
+        "report.html"
+    ),
+    tell: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--tell",
+            metavar="FILE",
+            help="What compare, match, handover or card read wrote with --json; repeatable.",
+        ),
+    ] = None,
     root: Roots = None,
     from_space: FromSpace = None,
     to_space: ToSpace = workflow.DEFAULT_TO,
     config: Config = None,
 ) -> None:
-    """Write one self-contained HTML page: pictures, readings, evidence, findings, changes."""
+    """Write a report: pictures, readings, evidence, findings, changes, what was done and why."""
+    form = _FORMS.get(out.suffix.lower())
+    if form is None:
+        raise UseError(
+            f"A report cannot be written as {out.suffix or out.name!r}.",
+            f"Name a file that ends in {', '.join(_FORMS)}.",
+        )
     found = surveyed(target, root, from_space, to_space, config, "")
-    write_new_or_own(out, workflow.report(found))
+    write_new_or_own(out, workflow.report(found, form=form, attached=tuple(tell or ())))
     raise typer.Exit(0 if found.ready else 1)
 
 

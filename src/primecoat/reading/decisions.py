@@ -148,11 +148,11 @@ def record_decisions(
             f"There is no reading {reading!r}.", f"Use one of: {', '.join((*READINGS, UNKNOWN))}."
         )
     after = dict(before)
-    today = datetime.datetime.now(datetime.UTC).date().isoformat()
-    by = _user()
+    when = today()
+    by = user_name()
     for image in dict.fromkeys(images):
         if named != UNKNOWN:
-            after[image] = Decision(image=image, reading=named, because=because, by=by, when=today)
+            after[image] = Decision(image=image, reading=named, because=because, by=by, when=when)
             continue
         for covering in [d.image for d in after.values() if covers(d, image)]:
             del after[covering]
@@ -239,7 +239,13 @@ def _words(side: Sequence[tuple[str, Decision | None]]) -> dict[str, dict[str, s
     return {image: None if decision is None else words(decision) for image, decision in side}
 
 
-def _user() -> str:
+def today() -> str:
+    """Return the date in UTC, as ISO 8601 writes it."""
+    return datetime.datetime.now(datetime.UTC).date().isoformat()
+
+
+def user_name() -> str:
+    """Return the name that the system knows its user by; empty if it knows none."""
     try:
         return getpass.getuser()
     except (OSError, KeyError, ImportError):

@@ -2,32 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-
 from primecoat.checks.survey import Survey
 from primecoat.report.page.frame import frame, section
-from primecoat.report.page.markup import Markup, join, row, table, tag
-from primecoat.report.settings import Row, settings
-
-_TICK = tag("i", class_="tick")
-
-_COLUMNS = {
-    "images": ("", "owner and slot", "picture", "set to", "standing"),
-    "colours": ("", "owner and slot", "numbers now", "enter"),
-    "lights": ("", "owner and slot", "numbers now", "enter"),
-    "check by hand": ("", "what", "why"),
-}
-_TITLES = {
-    "images": "Pictures",
-    "colours": "Colours",
-    "lights": "Lights",
-    "check by hand": "Check by hand",
-}
+from primecoat.report.page.markup import join, tag
+from primecoat.report.page.settings_tables import settings_tables
+from primecoat.report.settings import settings
 
 
 def settings_page(survey: Survey) -> str:
     """Return the settings of a survey as one self-contained, printable page."""
-    rows = settings(survey)
     readings = survey.readings
     lead = (
         "For programs that read neither names nor scenes. Set each picture to its colour space, "
@@ -35,61 +18,11 @@ def settings_page(survey: Survey) -> str:
         f"Numbers were converted with {readings.config}."
     )
     parts = [
-        _section(name, [one for one in rows if one["section"] == name])
-        for name in _COLUMNS
-        if any(one["section"] == name for one in rows)
+        section(name.replace(" ", "-"), title, made)
+        for name, title, made in settings_tables(settings(survey))
     ]
     return frame(
         title=readings.inventory.target.name,
         kicker="Settings to enter by hand",
         body=join((tag("p", lead, class_="legend"), *parts)),
     )
-
-
-def _section(name: str, rows: Iterable[Row]) -> Markup:
-    cells = _CELLS[name]
-    made = table(_COLUMNS[name], (row(_TICK, *cells(one)) for one in rows), "settings")
-    return section(name.replace(" ", "-"), _TITLES[name], made)
-
-
-def _image(one: Row) -> tuple[Markup | str, ...]:
-    today = one["today"]
-    return (
-        _place(
-            one, f"{one['slot']}, channels {one['channels']}" if one["channels"] else one["slot"]
-        ),
-        tag("span", one["path"], class_="path"),
-        _stack(
-            tag("b", tag("code", one["space"])),
-            tag("small", "read today as ", tag("code", today)) if today else None,
-        ),
-        one["standing"],
-    )
-
-
-def _colour(one: Row) -> tuple[Markup | str, ...]:
-    enter = tag("b", one["working"]) if one["working"] else tag("em", "not known yet")
-    note = tag("small", one["note"]) if one["note"] else None
-    now = _stack(tag("span", one["value"]), tag("small", tag("code", one["space"])), note)
-    return _place(one, one["slot"]), now, enter
-
-
-def _place(one: Row, slot: str) -> Markup:
-    owner = one["owner"]
-    return _stack(tag("b", owner, class_="path") if owner else None, tag("span", slot))
-
-
-def _stack(*lines: Markup | None) -> Markup:
-    return tag("span", *lines, class_="stack")
-
-
-def _by_hand(one: Row) -> tuple[Markup | str, ...]:
-    return tag("b", one["owner"], class_="path"), f"{one['note']}."
-
-
-_CELLS: dict[str, Callable[[Row], tuple[Markup | str, ...]]] = {
-    "images": _image,
-    "colours": _colour,
-    "lights": _colour,
-    "check by hand": _by_hand,
-}

@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
+from typing import Literal
 
+from primecoat.apply.journal import read_runs
 from primecoat.checks.survey import Survey
 from primecoat.demo import write_demo
 from primecoat.demo.renders import write_renders
+from primecoat.documents import dumps
 from primecoat.errors import UseError
+from primecoat.reading.decisions import read_decisions
+from primecoat.report.attached import read_attached
 from primecoat.report.html import report_page
+from primecoat.report.report_document import report_document
+from primecoat.report.report_rows import report_rows
 from primecoat.report.settings import settings_sheet
 from primecoat.report.settings_html import settings_page
 from primecoat.workflow.history import standing_history
@@ -27,11 +35,42 @@ def demo(folder: Path, *, clean: bool = False, renders: bool = False) -> tuple[P
     return write_renders(folder) if renders else write_demo(folder, clean=clean)
 
 
-def report(survey: Survey) -> str:
-    """Return one self-contained HTML page about a survey."""
+ReportForm = Literal["html", "json", "csv"]
+
+
+def report(survey: Survey, *, form: ReportForm = "html", attached: Sequence[Path] = ()) -> str:
+    """Return a report on a survey, with what was decided and done in its folder.
+
+    Parameters
+    ----------
+    form
+        ``html`` (one page that needs nothing from outside), ``json`` (``primecoat.report/1``) or
+        ``csv`` (a row for each picture, colour, light and finding).
+    attached
+        Documents that other verbs wrote with ``--json``, to be told too: compare, match,
+        handover, card. CSV leaves them out.
+
+    Raises
+    ------
+    InputError
+        If a document, the decisions or the journal cannot be read.
+    UseError
+        If a document is of a kind that cannot be told.
+    """
     inventory = survey.readings.inventory
-    _, superseded = standing_history(inventory.home, inventory.roots[0], inventory.target.is_dir())
-    return report_page(survey, superseded=superseded)
+    home, more = inventory.home, read_attached(attached)
+    decisions = tuple(read_decisions(home).values())
+    if form == "csv":
+        return report_rows(survey, decisions)
+    runs = read_runs(home)
+    if form == "json":
+        return dumps(
+            report_document(
+                survey, ready=survey.ready, runs=runs, decisions=decisions, attached=more
+            )
+        )
+    _, superseded = standing_history(home, inventory.roots[0], inventory.target.is_dir())
+    return report_page(survey, superseded=superseded, runs=runs, decisions=decisions, attached=more)
 
 
 def sheet(survey: Survey, *, html: bool = False) -> str:

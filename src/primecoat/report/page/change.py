@@ -6,6 +6,7 @@ from primecoat.colour.ids import UNKNOWN
 from primecoat.plan.explicit import has_token, misread_by_standard
 from primecoat.reading.judgement import FIRM, ImageReading, UseReading
 from primecoat.reading.names import tagged_name
+from primecoat.report.page.before_after import before_after
 from primecoat.report.page.colours import colour_table, product_table
 from primecoat.report.page.frame import section
 from primecoat.report.page.markup import Markup, row, table, tag
@@ -18,7 +19,7 @@ _OPEN_UP_TO = 80
 
 def change(shown: Shown) -> Markup:
     """Return the section that puts today beside what is needed."""
-    parts = [*_pictures(shown), *colour_table(shown), *product_table(shown)]
+    parts = [*before_after(shown), *_pictures(shown), *colour_table(shown), *product_table(shown)]
     return section("change", "What will change?", *(parts or [tag("p", "Nothing.")]))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from primecoat.findings import Finding
 from primecoat.plan.plan import Held
+from primecoat.report.page.codes import code_link
 from primecoat.report.page.frame import section
 from primecoat.report.page.markup import Markup, folded, tag
 from primecoat.report.page.shown import Shown
@@ -32,7 +33,7 @@ def _finding(shown: Shown, finding: Finding) -> Markup:
     place = tag("span", f" at {finding.location}", class_="place") if finding.location else None
     return tag(
         "li",
-        tag("p", mark(finding.severity), finding.severity, " ", tag("code", finding.code)),
+        tag("p", mark(finding.severity), finding.severity, " ", code_link(finding.code)),
         tag(
             "div",
             tag("p", tag("b", shown.link(finding.where)), place, class_="where"),
