@@ -13,7 +13,7 @@ from primecoat.workflow.corrections import corrections
 from primecoat.workflow.deciding import decide_all, take_back
 from primecoat.workflow.handing_over import handover
 from primecoat.workflow.listing import list_images, pick_images
-from primecoat.workflow.matching import match, save_match
+from primecoat.workflow.matching import match, match_by_hand, save_match, take_look_away
 from primecoat.workflow.overview import overview
 from primecoat.workflow.passing import Gate, gate
 from primecoat.workflow.proof import proof, save_proof, size_named
@@ -28,6 +28,12 @@ from primecoat.workflow.surveying import (
     scenes_using,
     survey,
     why,
+)
+from primecoat.workflow.two_renders import (
+    render_picture,
+    render_pixel,
+    render_scopes,
+    seen_together,
 )
 
 __all__ = [
@@ -50,6 +56,7 @@ __all__ = [
     "judge_again",
     "list_images",
     "match",
+    "match_by_hand",
     "measure_share",
     "overview",
     "pick_images",
@@ -59,17 +66,22 @@ __all__ = [
     "read_card",
     "read_config",
     "recover",
+    "render_picture",
+    "render_pixel",
+    "render_scopes",
     "report",
     "save_match",
     "save_proof",
     "scenes_using",
     "seen_colours",
+    "seen_together",
     "sheet",
     "shown",
     "size_named",
     "survey",
     "swatch",
     "take_back",
+    "take_look_away",
     "undo",
     "views",
     "why",

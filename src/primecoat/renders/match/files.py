@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
@@ -16,7 +18,7 @@ from primecoat.config.look_file import load_look_file
 from primecoat.config.plan_content import plan_content
 from primecoat.config.write import write_config
 from primecoat.errors import RefusedError, UseError
-from primecoat.files import create_bytes, remove
+from primecoat.files import create_bytes, remove, sha256_of
 from primecoat.renders.corrections import Said, load_corrections
 from primecoat.renders.corrections.model import Run
 from primecoat.renders.match.adjustment import SPACE, Adjustment, adjusted
@@ -85,7 +87,29 @@ def write_look(match: Match, folder: Path) -> tuple[WrittenLook, ...]:
         for one in written:
             remove(one.path)
         raise
-    return tuple(written)
+    return tuple(replace(one, sha256=sha256_of(one.path)) for one in written)
+
+
+def remove_look(written: Iterable[WrittenLook], folder: Path) -> tuple[Path, ...]:
+    """Remove the files of a look, and its folder if nothing else is in it.
+
+    Raises
+    ------
+    RefusedError
+        If a file is not as it was written; then none is removed.
+    """
+    there = [one for one in written if os.path.lexists(one.path)]
+    for one in there:
+        if sha256_of(one.path) != one.sha256:
+            raise RefusedError(
+                f"{one.path} was changed since it was written. Nothing was removed.",
+                "Remove it yourself if you do not want it.",
+            )
+    for one in there:
+        remove(one.path)
+    with contextlib.suppress(OSError):  # other files are in it, or it is gone
+        folder.rmdir()
+    return tuple(one.path for one in there)
 
 
 def _write_all(match: Match, folder: Path, written: list[WrittenLook]) -> None:

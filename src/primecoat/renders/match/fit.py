@@ -20,8 +20,9 @@ from primecoat.renders.match.adjustment import STOP, Adjustment
 
 Floats = NDArray[np.float64]
 
-Step = Literal["nothing", "exposure", "contrast", "saturation", "channels"]
+Step = Literal["nothing", "exposure", "contrast", "saturation", "channels", "by hand"]
 STEPS: Final[tuple[Step, ...]] = ("nothing", "exposure", "contrast", "saturation", "channels")
+"""The steps that are fitted; the one by hand is a person's."""
 
 _COUNTS: Final = {"nothing": 0, "exposure": 1, "contrast": 2, "saturation": 3, "channels": 10}
 """How many parameters each step fits, those of the steps before it among them."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
-from typing import Final
+from typing import Final, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from primecoat.colour.difference import ciede2000
 from primecoat.colour.ocio import DEFAULT_CONFIG, DEFAULT_VIEW, convert
 from primecoat.errors import UseError
+from primecoat.jobs import Progress
 from primecoat.renders.bands import bands_together
 from primecoat.renders.inputs import Input, frames_of, pairs_of
 from primecoat.renders.match.adjustment import SPACE, STOP, Adjustment
@@ -74,7 +75,7 @@ class Residual:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MatchStep:
-    """One more parameter, what all come to, and what is left."""
+    """One more parameter, or numbers chosen by hand; what all come to, and what is left."""
 
     step: Step
     adjustment: Adjustment
@@ -124,6 +125,8 @@ class Match:
         Steps whose numbers the pictures cannot tell, and which were left alone.
     samples
         Pixels of each frame, to measure what is left after other things than these numbers.
+    blocks
+        Blocks of each frame, for the same.
     """
 
     old: str
@@ -137,6 +140,7 @@ class Match:
     side: int
     untold: tuple[Step, ...] = ()
     samples: tuple[Sample, ...] = field(default=(), repr=False, compare=False)
+    blocks: tuple[Sample, ...] = field(default=(), repr=False, compare=False)
 
     @property
     def result(self) -> MatchStep:
@@ -153,6 +157,7 @@ def match_renders(
     channels: bool = False,
     up_to: Step | None = None,
     config: str = DEFAULT_CONFIG,
+    progress: Progress | None = None,
 ) -> Match:
     """Return the numbers that make a new render look as the old one was seen.
 
@@ -171,6 +176,9 @@ def match_renders(
         The step to take; None for the recommended one.
     config
         Built-in name or path.
+    progress
+        Told after each reading of a pair of frames and after each step; what it raises ends the
+        match.
 
     Raises
     ------
@@ -180,10 +188,12 @@ def match_renders(
     ImageError
         If a picture cannot be read.
     """
-    sights = _sights(old, new, corrections, display, config)
+    sights = sights_of(old, new, corrections, display, config)
+    wanted = STEPS if channels or up_to == "channels" else USUAL_STEPS
+    told = _Told(progress, 2 * len(sights) + len(wanted))
     pixels = sum(sight.pair.a.width * sight.pair.a.height for _, sight in sights)
     side = side_for(pixels, max(BLOCKS, BLOCKS_OF_A_FRAME * len(sights)))
-    held = [(sight, blocks_of(sight.pair, side)) for _, sight in sights]
+    held = [(sight, told.after(blocks_of(sight.pair, side))) for _, sight in sights]
     seen = [_seen(sight, blocks) for sight, blocks in held]
     target = np.concatenate([one.target[one.fitted] for one in seen])
     light = np.concatenate([one.light[one.fitted] for one in seen])
@@ -200,14 +210,14 @@ def match_renders(
     def lab_of(adjustment: Adjustment) -> Floats:
         return sight.lab(sight.new_codes(fitted_light, adjustment))
 
-    wanted = STEPS if channels or up_to == "channels" else USUAL_STEPS
     untold = _untold(fitted_light, config)
-    samples = [_sample(one, len(sights)) for _, one in sights]
+    samples = [told.after(_sample(one, len(sights))) for _, one in sights]
+    blocks = [Sample(sight=s.sight, light=s.light, target=s.target) for s in seen]
     steps = tuple(
         MatchStep(
             step=fitted.step,
             adjustment=fitted.adjustment,
-            residual=_residual(seen, samples, fitted.adjustment),
+            residual=told.after(_residual(blocks, samples, fitted.adjustment)),
         )
         for fitted in fit_steps(lab_of, fitted_target, wanted, frozenset(untold))
     )
@@ -216,7 +226,7 @@ def match_renders(
     result = next(one.adjustment for one in steps if one.step == taken)
     frames = [
         (number or 0, _residual([own], [sample], result))
-        for (number, _), own, sample in zip(sights, seen, samples, strict=True)
+        for (number, _), own, sample in zip(sights, blocks, samples, strict=True)
     ]
     whole = sum(own.target.shape[0] for own in seen)
     return Match(
@@ -231,12 +241,61 @@ def match_renders(
         side=side,
         untold=untold,
         samples=tuple(samples),
+        blocks=tuple(blocks),
     )
 
 
-def _sights(
+def by_hand(match: Match, adjustment: Adjustment) -> Match:
+    """Return a match whose chosen step holds numbers that a person chose.
+
+    What is left is measured as it is of the fitted steps. Numbers of one of those give that step.
+    """
+    fitted = next((one for one in match.steps if one.adjustment == adjustment), None)
+    if fitted is None:
+        residual = _residual(match.blocks, match.samples, adjustment)
+        fitted = MatchStep(step="by hand", adjustment=adjustment, residual=residual)
+    steps = tuple(one for one in match.steps if one.step not in (fitted.step, "by hand"))
+    order: tuple[Step, ...] = (*STEPS, "by hand")
+    return replace(
+        match,
+        steps=tuple(sorted((*steps, fitted), key=lambda one: order.index(one.step))),
+        chosen=fitted.step,
+        frames=tuple(
+            (number, _residual([own], [sample], adjustment))
+            for (number, _), own, sample in zip(
+                match.frames, match.blocks, match.samples, strict=False
+            )
+        ),
+    )
+
+
+_Item = TypeVar("_Item")
+
+
+class _Told:
+    """Passes on how far a match has come."""
+
+    def __init__(self, progress: Progress | None, total: int) -> None:
+        self._progress, self._done, self._total = progress, 0, total
+
+    def after(self, result: _Item) -> _Item:
+        """Count one stretch of the work as done, and give what it gave."""
+        self._done += 1
+        if self._progress is not None:
+            self._progress(self._done, self._total, 0, 0)
+        return result
+
+
+def sights_of(
     old: Input, new: Input, corrections: OldChain | None, display: str | None, config: str
 ) -> list[tuple[int | None, Sight]]:
+    """Return how each frame of two inputs is seen for a match, with its number.
+
+    Raises
+    ------
+    UseError, ImageError
+        As for :func:`match_renders`.
+    """
     view_new = new.view or DEFAULT_VIEW
     view_old = old.view
     for _, a, b in frames_of(old, new, config=config):
@@ -315,15 +374,16 @@ def left_after(
     return (float(found.mean()), float(np.percentile(found, 95))) if len(found) else (0.0, 0.0)
 
 
-def _residual(seen: list[_Seen], samples: list[Sample], adjustment: Adjustment) -> Residual:
+def _residual(
+    blocks: Iterable[Sample], samples: Iterable[Sample], adjustment: Adjustment
+) -> Residual:
     def codes_of(sight: Sight, light: Rows) -> Rows:
         return sight.new_codes(light, adjustment)
 
-    blocks = left_after(
-        (Sample(sight=s.sight, light=s.light, target=s.target) for s in seen), codes_of
+    (mean, p95), (pixels_mean, pixels_p95) = (
+        left_after(some, codes_of) for some in (blocks, samples)
     )
-    pixels = left_after(samples, codes_of)
-    return Residual(mean=blocks[0], p95=blocks[1], pixels_mean=pixels[0], pixels_p95=pixels[1])
+    return Residual(mean=mean, p95=p95, pixels_mean=pixels_mean, pixels_p95=pixels_p95)
 
 
 def _recommended(steps: tuple[MatchStep, ...]) -> Step:
