@@ -14,26 +14,18 @@ from tests.desk.windows import Client
 from primecoat import workflow
 from primecoat.desk.errors import register_errors
 from primecoat.desk.held import build_desk
-from primecoat.desk.renders import Renders
 from primecoat.desk.routes import pictures
 from primecoat.desk.session import Asked
-from primecoat.images.oiio import write_pixels
 
 
 @pytest.fixture(scope="module")
 def desk(tmp_path_factory: pytest.TempPathFactory) -> tuple[Client, str]:
-    """Return a client of a desk with one picture and two renders, and the picture's id."""
+    """Return a client of a desk with one picture, and the picture's id."""
     folder: Path = tmp_path_factory.mktemp("tea")
     codes = np.random.default_rng(7).integers(0, 256, (60, 80, 3), np.uint8)
     Image.fromarray(codes).save(folder / "cup_color.png")
-    render = folder / "renders"
-    render.mkdir()
-    write_pixels(render / "old.exr", np.full((6, 6, 3), 0.18, np.float32))
     survey = workflow.survey(folder, workers=1)
-    asked = Asked(
-        target=folder,
-        renders=Renders(old=str(render / "old.exr"), new="gone.exr", in_old="lin_ap1_scene"),
-    )
+    asked = Asked(target=folder)
     app = FastAPI()
     app.state.desk = build_desk(asked, survey)
     register_errors(app)
@@ -54,13 +46,6 @@ def test_a_picture_with_what_there_is_to_say(desk: tuple[Client, str]) -> None:
     quick = client.get(f"/picture/{id}?reading=data&quick=1&as=plain&channels=r&box=0,0,8,4")
     assert quick.headers["X-Exact"] == "0"
     assert Image.open(io.BytesIO(quick.content)).size == (8, 4)
-
-
-def test_renders_are_shown_by_their_ids(desk: tuple[Client, str]) -> None:
-    client, _ = desk
-    answer = client.get("/picture/old?view=Un-tone-mapped")
-    assert np.unique(np.asarray(Image.open(io.BytesIO(answer.content)))).tolist() == [118]
-    assert client.get("/picture/new").status_code == 422
 
 
 def test_numbers(desk: tuple[Client, str]) -> None:

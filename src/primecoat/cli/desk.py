@@ -40,6 +40,34 @@ def desk(
     display: Annotated[
         str | None, typer.Option("--display", help="Display of the views.", show_default=False)
     ] = None,
+    old_corrections: Annotated[
+        str | None,
+        typer.Option(
+            "--old-corrections",
+            help="What the old render went through beside its view.",
+            metavar="FILE",
+        ),
+    ] = None,
+    old_corrections_in: Annotated[
+        str | None,
+        typer.Option("--old-corrections-in", help="Space that they work in.", metavar="SPACE"),
+    ] = None,
+    old_corrections_gives: Annotated[
+        str | None,
+        typer.Option(
+            "--old-corrections-gives",
+            help="Space of the numbers that come out of them, if another.",
+            metavar="SPACE",
+        ),
+    ] = None,
+    old_corrections_clamp: Annotated[
+        bool | None,
+        typer.Option(
+            "--old-corrections-clamp/--no-old-corrections-clamp",
+            help="Whether CDL numbers among them clamp to 0 to 1.",
+            show_default=False,
+        ),
+    ] = None,
     json: AsJson = False,
     root: Roots = None,
     from_space: FromSpace = None,
@@ -63,6 +91,10 @@ def desk(
             view_old=view_a,
             view_new=view_b,
             display=display,
+            corrections=None if old_corrections is None else str(Path(old_corrections).absolute()),
+            corrections_in=old_corrections_in,
+            corrections_gives=old_corrections_gives,
+            corrections_clamp=old_corrections_clamp,
         )
     found = surveyed(target, root, from_space, to_space, config, "")
     asked = Asked(

@@ -14,6 +14,7 @@ from primecoat.desk.routes import (
     configs,
     deciding,
     images,
+    matching,
     page,
     pictures,
     renders,
@@ -34,7 +35,17 @@ def desk_app(desk: Desk, *, key: str, port: int) -> ASGIApp:
     app = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, redirect_slashes=False)
     app.state.desk = desk
     register_errors(app)
-    for routes in (scene, images, deciding, changing, colours, configs, renders, pictures):
+    for routes in (
+        scene,
+        images,
+        deciding,
+        changing,
+        colours,
+        configs,
+        renders,
+        matching,
+        pictures,
+    ):
         app.include_router(routes.router)
     app.include_router(page.router)  # last: it answers every address that is left
     return Guard(app, key=key, port=port)

@@ -9,23 +9,38 @@ from fastapi import Depends, Request
 
 from primecoat.checks.survey import Survey
 from primecoat.desk.events import Events
+from primecoat.desk.looks import Looks
+from primecoat.desk.renders import TwoRenders
 from primecoat.desk.session import Asked, Session
 from primecoat.desk.work import Work
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Desk:
-    """One desk: the session that all windows share, its events and its work."""
+    """One desk: the session that all windows share, its events and its work.
+
+    ``renders`` is None where it was opened without; ``looks`` are those that it wrote.
+    """
 
     session: Session
     events: Events
     work: Work
+    renders: TwoRenders | None
+    looks: Looks
 
 
 def build_desk(asked: Asked, survey: Survey) -> Desk:
     """Return a desk on a survey that was just made."""
     events = Events()
-    return Desk(session=Session(asked, survey, events), events=events, work=Work(events))
+    session = Session(asked, survey, events)
+    renders = None if asked.renders is None else TwoRenders(asked.renders, asked.config)
+    return Desk(
+        session=session,
+        events=events,
+        work=Work(events),
+        renders=renders,
+        looks=Looks(session.home),
+    )
 
 
 def _desk_of(request: Request) -> Desk:

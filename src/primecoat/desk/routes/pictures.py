@@ -1,19 +1,16 @@
-"""Pictures of a picture under a reading, and its numbers; renders are ``old`` and ``new``."""
+"""Pictures of a picture under a reading, and its numbers."""
 
 from __future__ import annotations
 
 from dataclasses import asdict
-from pathlib import Path
 from typing import Annotated, Any
 
 import numpy as np
 from fastapi import APIRouter, Depends, Query
 from starlette.responses import JSONResponse, Response
 
-from primecoat import workflow
 from primecoat.colour.ids import UNKNOWN
 from primecoat.colour.ocio import DEFAULT_CONFIG, DEFAULT_DISPLAY, DEFAULT_VIEW
-from primecoat.desk.errors import AbsentError
 from primecoat.desk.held import Desk, Held
 from primecoat.errors import UseError
 from primecoat.inventory import ImageRecord
@@ -137,7 +134,7 @@ def pixel(
         frame=frame,
         config=_config(desk),
     )
-    return JSONResponse(_sound(asdict(found)))
+    return JSONResponse(sound(asdict(found)))
 
 
 @router.get("/histogram/{id}")
@@ -163,7 +160,7 @@ def histogram(
         frame=frame,
         config=_config(desk),
     )
-    return JSONResponse({**_sound(asdict(found)), "heights": found.heights(log=log)})
+    return JSONResponse({**sound(asdict(found)), "heights": found.heights(log=log)})
 
 
 @router.get("/chromaticity/{id}")
@@ -175,22 +172,11 @@ def chromaticity(
     found = chromaticity_of(
         image, reading or own, box=box, layer=layer, frame=frame, config=_config(desk)
     )
-    return JSONResponse(_sound(asdict(found)))
+    return JSONResponse(sound(asdict(found)))
 
 
-def _image(desk: Desk, id: str) -> tuple[ImageRecord | Path, str]:
+def _image(desk: Desk, id: str) -> tuple[ImageRecord, str]:
     """Return a picture by its id, and the reading it is taken for if none is asked."""
-    renders = desk.session.asked.renders
-    if id in ("old", "new"):
-        if renders is None:
-            raise AbsentError(
-                "The desk was opened without renders.", "Name them with --old, --new."
-            )
-        name, said = {
-            "old": (renders.old, renders.in_old),
-            "new": (renders.new, renders.in_new),
-        }[id]
-        return Path(name), said or workflow.DEFAULT_TO
     _, image = desk.session.state.image(id)
     return image.record, image.reading or UNKNOWN
 
@@ -203,12 +189,12 @@ def _config(desk: Desk) -> str:
     return desk.session.state.survey.readings.config or DEFAULT_CONFIG
 
 
-def _sound(value: Any) -> Any:
+def sound(value: Any) -> Any:
     """Return a document without numbers that JSON does not have."""
     if isinstance(value, dict):
-        return {key: _sound(one) for key, one in value.items()}
+        return {key: sound(one) for key, one in value.items()}
     if isinstance(value, (list, tuple)):
-        return [_sound(one) for one in value]
+        return [sound(one) for one in value]
     if isinstance(value, float) and not np.isfinite(value):
         return str(value)
     return printable(value) if isinstance(value, str) else value

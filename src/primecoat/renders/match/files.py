@@ -44,10 +44,13 @@ class WrittenLook:
     left
         Mean and 95 % of CIEDE2000 over single pixels, the new render put through the file as it
         was read back by OpenColorIO; None for a picture.
+    sha256
+        Of its bytes.
     """
 
     path: Path
     left: tuple[float, float] | None = None
+    sha256: str = ""
 
 
 def write_look(match: Match, folder: Path) -> tuple[WrittenLook, ...]:

@@ -11,7 +11,7 @@ from primecoat.colour.ocio import convert
 from primecoat.colour.primaries import D65, xy_to_xyz
 from primecoat.renders.match.sight import Sight
 from primecoat.renders.pictures.draw import SCREEN
-from primecoat.renders.pictures.scales import how_much, which_way
+from primecoat.renders.pictures.scales import NOTHING, how_much, which_way
 from primecoat.renders.screen_light import LIGHT, screen_light
 from primecoat.report.shown.frame import Box, Frame, framed
 from primecoat.report.shown.kept import KEPT
@@ -31,6 +31,9 @@ PairShape = Literal["view", "plain"]
 
 SAMPLES: Final = 33
 """Colours of a scale that are told for its key; between them it is nearly straight."""
+
+NO_NUMBER: Final = tuple(round(255 * part) for part in NOTHING)
+"""Colour of a difference where there is no number, sRGB 0 to 255."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,87 +1,133 @@
-// What differs between the two renders, and by how much?
+// What differs between the two renders, by how much, and which few numbers give the old look back?
 
 import { get } from "../api.js";
-import { controls, how } from "../parts/controls.js";
-import { desk, hear, shownThrough, stillness } from "../parts/desk.js";
-import { button, el, fill, nameOf } from "../parts/dom.js";
-import { emptySlip } from "../parts/notice.js";
+import { controls } from "../parts/controls.js";
+import { desk } from "../parts/desk.js";
+import { el, fill, nameOf } from "../parts/dom.js";
+import { knowKeys } from "../parts/keys.js";
+import { emptySlip, refuse } from "../parts/notice.js";
 import { pane } from "../parts/pane.js";
-import { probing } from "../parts/probing.js";
+import { renderFigures } from "../parts/render_figures.js";
+import { matchSheet } from "../parts/render_match.js";
+import { pairNumbers } from "../parts/render_numbers.js";
+import { sayForm } from "../parts/render_said.js";
+import { scopesSheet } from "../parts/render_scopes.js";
+import { compared } from "../parts/render_ways.js";
 import { strip } from "../parts/strip.js";
-import { figure, plain } from "../parts/words.js";
 
-const WAYS = [["beside", "side by side"], ["wipe", "wipe"], ["flicker", "flicker"], ["apart", "difference of display codes"]];
+const KEYS = [
+  ["arrows", "move the pictures, once they have the focus"], ["+  −", "larger, smaller"], ["0  1", "fit; one to one"],
+  ["Shift + arrows", "move the probe"], ["[  ]", "less, more exposure"], ["x", "the next way to compare"],
+  ["f", "show the other render (flicker)"], ["m", "new render matched, or as it is"],
+];
+const SIDES = ["old", "new"];
 
 export async function rendersSheet({ put, until, current }) {
   if (desk.scene.renders === false) { put(none()); return; }
-  put(el("section", { class: "sheet narrow", role: "status" }, el("h1", {}, "Two renders"), el("p", {}, "They are being compared, in light and as seen …")));
-  const state = await get("api/renders");
-  if (!current()) return;
-  if (!state.old || !state.new) { put(none()); return; }
-  const { comparison } = state;
-  const ids = ["old", "new"];
-  const of = { old: comparison.a, new: comparison.b };
-  const size = [of.old.width, of.old.height];
-  const look = { as: "view", stops: 0, channels: "rgb", layer: "", frame: "0" };
-  const through = (id) => ({ ...shownThrough(), ...(of[id].view ? { display: of[id].display, view: of[id].view } : {}) });
-  let way = "wipe", at = 50, front = 0, beat = 0;
-  const knobs = controls({
-    look, strip: () => proof, shapes: ["view", "plain"], layers: [], frames: [],
-    channels: [["rgb", "all"], ["r", "R"], ["g", "G"], ["b", "B"], ["grey", "grey"]], changed: (quick) => { say(); proof.look(quick); },
-  });
-  const probe = probing({
-    ids: () => ids.map((id) => ({ id, words: id })), params: (one) => ({ ...through(one.id), reading: of[one.id].space, stops: look.stops }),
-  });
-  const proof = strip({ size, label: "The two renders", probe: (p) => probe.at(p), moved: (view) => knobs.scaled(view) });
-  const panes = ids.map((id) => pane({
-    id, reading: of[id].space, size, view: proof.view, params: () => ({ ...look, ...through(id) }),
-    title: [el("strong", {}, id), " ", nameOf(state[id].split("/").pop()), el("span", { class: "soft" }, ` ${of[id].space}`)],
-  }));
-  const say = () => panes.forEach((one, i) => one.how(how(look, one.reading, through(ids[i]))));
-  const slider = el("input", { type: "range", min: 0, max: 100, value: at, "aria-label": "Place of the wipe", oninput: () => { at = Number(slider.value); arrange(); } });
-  const turn = button("Show the other", () => { front = 1 - front; arrange(); });
-  const run = button("Flicker by itself", () => (beat ? rest() : start()), { "aria-pressed": "false" });
-  const wayButtons = WAYS.map(([value, words]) => button(words, () => { way = value; rest(); arrange(); proof.look(); }, {}));
-  const bar = el("div", { class: "sheet controls row" }, el("fieldset", { class: "group" }, el("legend", {}, "Compared by"), wayButtons), slider, turn, run);
-
-  // Once in 0.6 s: well below three flashes a second (WCAG 2.2, 2.3.1); never by itself if motion is unwanted.
-  function start() { beat = setInterval(() => { front = 1 - front; arrange(); }, 600); run.setAttribute("aria-pressed", "true"); }
-  function rest() { clearInterval(beat); beat = 0; run.setAttribute("aria-pressed", "false"); }
-  function arrange() {
-    WAYS.forEach(([value], i) => wayButtons[i].setAttribute("aria-pressed", String(value === way)));
-    proof.element.classList.toggle("over", way !== "beside");
-    proof.element.classList.toggle("apart", way === "apart");
-    slider.hidden = way !== "wipe";
-    turn.hidden = run.hidden = way !== "flicker";
-    run.disabled = stillness();
-    run.title = stillness() ? "The system asks for little motion; use the button beside it." : "";
-    panes[1].element.style.setProperty("--from", way === "wipe" ? `${at}%` : "0%");
-    panes[1].element.style.visibility = way === "flicker" && front === 0 ? "hidden" : "visible";
-    proof.element.dataset.front = way === "flicker" ? ids[front] : "";
+  put(el("section", { class: "sheet narrow", role: "status" }, el("h1", {}, "Two renders"), el("p", {}, "They are being opened …")));
+  const again = (state) => lay(state).catch(refuse);
+  let stops = [];
+  const putAway = () => { for (const stop of stops.splice(0)) stop(); };
+  until(putAway);
+  async function lay(state) {
+    if (!current()) return;
+    putAway();
+    if (!state.old || !state.new) { put(none()); return; }
+    knowKeys(state.refused ? [] : KEYS);
+    if (state.refused) { put(asking(state, again)); return; }
+    layOut(state, { put, current, until: (stop) => stops.push(stop), again });
   }
-  until(() => { rest(); proof.stop(); probe.stop(); });
-  until(hear("settings", () => { say(); proof.look(); }));
-  put(el("div", { class: "stack" }, el("section", { class: "sheet heading" }, el("h1", {}, "Two renders"), el("p", { class: "question" }, "What differs, and by how much?")),
-    bar, proof.element, knobs.element, el("div", { class: "columns" }, probe.element, figures(comparison))));
-  proof.lay(panes);
-  say();
-  arrange();
+  await lay(await get("api/renders"));
 }
 
-function figures(compare) {
-  const rows = [];
-  const walk = (value, name) => {
-    if (value === null || value === undefined) return;
-    if (typeof value === "number") rows.push([name, figure(value, 4)]);
-    else if (Array.isArray(value) && value.every((v) => typeof v === "number")) rows.push([name, value.map((v) => figure(v, 4)).join("  ")]);
-    else if (typeof value === "object" && !Array.isArray(value)) for (const [key, inner] of Object.entries(value)) walk(inner, `${name ? `${name}, ` : ""}${plain(key)}`);
+function layOut(state, { put, until, again, current }) {
+  const look = { as: "view", stops: 0, channels: "rgb", layer: "", frame: "0" };
+  let adjust = "", stale = false;
+  const shared = () => ({
+    key: state.key, frame: look.frame, stops: look.stops, channels: look.channels, as: look.as, adjust,
+  });
+  const probe = pairNumbers({ params: () => ({ key: state.key, frame: look.frame, stops: look.stops, adjust }), words: state.nits_words });
+  const proof = strip({ size: state.size, label: "The two renders", probe: (at) => probe.at(at), moved: (view) => knobs.scaled(view) });
+  const changed = (quick) => {
+    say();
+    proof.look(quick);
+    scopes.look(quick);
+    if (!quick) probe.at(null);
   };
-  for (const key of ["exposure_stops", "ciede2000"]) walk(compare?.[key], plain(key).replace("ciede2000", "CIEDE2000"));
-  const first = rows.length;
-  for (const [key, value] of Object.entries(compare ?? {})) if (!["exposure_stops", "ciede2000", "libraries"].includes(key)) walk(value, plain(key));
-  const table = (part) => el("table", {}, el("tbody", {}, part.map(([name, value]) => el("tr", {}, el("th", { scope: "row" }, name), el("td", { class: "num" }, value)))));
-  const box = el("section", { class: "sheet" }, el("h2", {}, "Figures"));
-  return fill(box, el("h2", {}, "Figures"), table(rows.slice(0, first)), rows.length > first ? el("details", {}, el("summary", {}, "All figures"), table(rows.slice(first))) : null);
+  const knobs = controls({
+    look, strip: () => proof, shapes: ["view", "plain"], layers: [], changed,
+    channels: [["rgb", "all"], ["r", "R", "red alone"], ["g", "G", "green alone"], ["b", "B", "blue alone"], ["grey", "grey", "luminance on the display"]],
+    frames: state.frames.map((number, i) => [String(i), String(number)]),
+  });
+  const print = (id, title, more = {}) => pane({
+    id: `render/${id}`, size: state.size, view: proof.view, title: [el("strong", {}, title), id in state.how ? [" ", nameOf(state[id].split("/").pop())] : null],
+    params: () => ({ ...shared(), ...more }),
+  });
+  let panes = [];
+  const ways = compared({
+    state, proof, until,
+    lay(way, end) {
+      const different = way === "difference" || way === "stops";
+      panes = different ? [print(way, way === "stops" ? "Stops from old to new" : "CIEDE2000 from old to new", { end })] : SIDES.map((id) => print(id, id));
+      proof.lay(panes);
+      say();
+      proof.look();
+      return panes;
+    },
+  });
+  const exposed = (side) => look.stops && state.scene_referred[side] ? `; ${look.stops > 0 ? "+" : "−"}${Math.abs(look.stops)} stops` : "";
+  function say() {
+    if (panes.length === 1) { panes[0].how(ways.words(adjust)); return; }
+    SIDES.forEach((side, i) => panes[i]?.how(look.as === "plain" ? "the numbers as stored, through no view"
+      : `${state.how[side].replace(/\.$/, "")}${exposed(side)}${side === "new" && adjust ? "; matched" : ""}`));
+  }
+  const scopes = scopesSheet({ state, until, params: () => ({ key: state.key, frame: look.frame, stops: look.stops, adjust }) });
+  const match = matchSheet({ state, until, again, adjusted(next, quick) { adjust = next; changed(quick); } });
+  const figures = renderFigures(state);
+  const named = el("section", { class: "sheet heading" }, el("div", { class: "row middle" }, el("h1", {}, "Two renders"),
+    el("p", { class: "question" }, "What differs, by how much, and what gives the old look back?")));
+  put(el("div", { class: "stack renders" }, named, sayForm(state, again), el("div", { class: "ways" }, ways.element, proof.element, ways.key),
+    knobs.element, probe.element, el("div", { class: "columns even" }, match.element, figures.element), scopes.element));
+  ways.start();
+  scopes.look(false);
+  figures.look().catch((error) => { if (current()) figures.failed(error); });
+  until(() => { proof.stop(); probe.stop(); });
+  until(listenKeys({ knobs, ways, match }));
+  until(whenStale(state, () => {
+    if (stale) return;
+    stale = true;
+    get("api/renders").then(again).catch(refuse);
+  }));
+}
+
+/** Look now and then, while the sheet is in sight, whether the renders are still those shown. */
+function whenStale(state, act) {
+  const look = async () => {
+    if (document.hidden) return;
+    const now = await get("api/renders/now").catch(() => null);
+    if (now && now.key !== state.key) act();
+  };
+  const every = setInterval(look, 3000);
+  return () => clearInterval(every);
+}
+
+const asking = (state, again) => el("div", { class: "stack renders" },
+  el("section", { class: "sheet heading" }, el("h1", {}, "Two renders"), el("p", { class: "question" }, "How must they be read?")),
+  el("section", { class: "sheet", role: "status" }, el("h2", {}, "They cannot be shown yet"), el("p", {}, state.refused.what), el("p", {}, hint(state.refused.remedy))),
+  sayForm(state, again, true));
+
+/** The remedy of the verb, whose options stand as fields on this sheet. */
+const hint = (remedy) => `${remedy} Here: choose it below.`;
+
+function listenKeys({ knobs, ways, match }) {
+  const acts = { "[": () => knobs.by(-0.5), "]": () => knobs.by(0.5), x: () => ways.next(), f: () => ways.turn(), m: () => match.turn() };
+  const hit = (event) => {
+    if (event.ctrlKey || event.metaKey || event.altKey || !desk.settings.singleKeys) return;
+    if (event.target.matches("input:not([type=range]):not([type=checkbox]), select, textarea") || document.querySelector("dialog[open]")) return;
+    if (event.key in acts) { event.preventDefault(); acts[event.key](); }
+  };
+  document.addEventListener("keydown", hit);
+  return () => document.removeEventListener("keydown", hit);
 }
 
 const none = () => el("section", { class: "sheet narrow" }, el("h1", {}, "Two renders"),
