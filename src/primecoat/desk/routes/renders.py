@@ -22,6 +22,7 @@ from primecoat.location import printable
 from primecoat.renders.match.adjustment import Adjustment
 from primecoat.report.compare_document import compare_document
 from primecoat.report.match_document import match_document
+from primecoat.report.shown.pair_difference import stops_are_of_the_scene
 from primecoat.report.shown.pair_picture import (
     NO_NUMBER,
     Of,
@@ -264,7 +265,7 @@ def _state(desk: Desk, opened: OpenedRenders) -> dict[str, Any]:
             "old": printable(how_seen(first, "old", Look())),
             "new": printable(how_seen(first, "new", Look())),
         },
-        "stops_of": "scene" if pair.linear else "display",
+        "stops_of": "scene" if stops_are_of_the_scene(first) else "display",
         "alpha": [pair.a.alpha, pair.b.alpha],
         "scene_referred": {
             "old": not pair.a.display_referred,

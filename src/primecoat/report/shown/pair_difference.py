@@ -50,8 +50,8 @@ def stops_between(
 ) -> Floats:
     """Return log2 of new light to old by luminance, shape (...); NaN where there is none.
 
-    Of light in the scene if both renders are scene-referred, as ``compare`` has it, after the
-    numbers of a match; else of light on the display.
+    Of light in the scene if both renders are scene-referred and the old one went through no
+    corrections, as ``compare`` has it, after the numbers of a match; else of light on the display.
 
     Parameters
     ----------
@@ -71,13 +71,13 @@ def stops_between(
 
 def stops_are_of_the_scene(sight: Sight) -> bool:
     """Whether stops are those of light in the scene, not of light on the display."""
-    return sight.pair.linear is not None
+    return sight.pair.linear is not None and sight.corrections is None
 
 
 def _luminance(sight: Sight, side: Side, look: Look, both: Floats) -> NDArray[np.float32]:
     pair = sight.pair
     rows, codes = (np.ascontiguousarray(both[:, part]) for part in (slice(0, 3), slice(3, 6)))
-    if pair.linear is None:
+    if pair.linear is None or sight.corrections is not None:
         return screen_light(codes, pair.screen, pair.screen_id, pair.config)[:, 1]
     render = pair.a if side == "old" else pair.b
     if look.of(side).adjustment == AS_IT_IS and not look.stops:

@@ -84,10 +84,9 @@ function layOut(state, { put, until, again, current }) {
   const scopes = scopesSheet({ state, until, params: () => ({ key: state.key, frame: look.frame, stops: look.stops, adjust }) });
   const match = matchSheet({ state, until, again, adjusted(next, quick) { adjust = next; changed(quick); } });
   const figures = renderFigures(state);
-  const named = el("section", { class: "sheet heading" }, el("div", { class: "row middle" }, el("h1", {}, "Two renders"),
-    el("p", { class: "question" }, "What differs, by how much, and what gives the old look back?")));
-  put(el("div", { class: "stack renders" }, named, sayForm(state, again), el("div", { class: "ways" }, ways.element, proof.element, ways.key),
-    knobs.element, probe.element, el("div", { class: "columns even" }, match.element, figures.element), scopes.element));
+  const top = el("section", { class: "sheet heading top" }, el("div", { class: "row middle" }, el("h1", {}, "Two renders"), ways.element), sayForm(state, again));
+  put(el("div", { class: "stack renders" }, top, el("div", { class: "ways" }, proof.element, ways.key),
+    probe.element, knobs.element, el("div", { class: "columns even" }, match.element, figures.element), scopes.element));
   ways.start();
   scopes.look(false);
   figures.look().catch((error) => { if (current()) figures.failed(error); });
@@ -114,7 +113,7 @@ function whenStale(state, act) {
 const asking = (state, again) => el("div", { class: "stack renders" },
   el("section", { class: "sheet heading" }, el("h1", {}, "Two renders"), el("p", { class: "question" }, "How must they be read?")),
   el("section", { class: "sheet", role: "status" }, el("h2", {}, "They cannot be shown yet"), el("p", {}, state.refused.what), el("p", {}, hint(state.refused.remedy))),
-  sayForm(state, again, true));
+  el("section", { class: "sheet" }, sayForm(state, again, true)));
 
 /** The remedy of the verb, whose options stand as fields on this sheet. */
 const hint = (remedy) => `${remedy} Here: choose it below.`;

@@ -13,8 +13,7 @@ export function pairNumbers(spec) {
   const body = el("tbody", {});
   const where = el("p", { class: "where" }, "Point at a picture, or give it the focus, hold Shift and press the arrows.");
   const apart = el("p", { class: "apart-numbers" });
-  const element = el("section", { class: "sheet probe", "aria-label": "Numbers under the pointer" }, el("h2", {}, "Numbers under the pointer"),
-    el("div", { class: "row middle" }, where, apart),
+  const element = el("section", { class: "sheet probe", "aria-label": "Numbers under the pointer" }, el("div", { class: "row middle" }, el("h2", {}, "Numbers under the pointer"), where, apart),
     el("div", { class: "probe-table" }, el("table", {}, el("thead", {}, el("tr", {}, HEADS.map((h) => el("th", { scope: "col", title: h === "cd/m²" ? spec.words : null }, h)))), body)));
   const ask = latest(async (at, signal) => {
     let found;

@@ -46,5 +46,5 @@ export function sayForm(state, again, open = false) {
   el("p", { class: "soft" }, "Said here it holds for all windows of this desk until it is closed. The same is said on the command line with --in-a, --in-b, --view-a, --view-b, --display.",
     state.corrections ? [" The old render goes through ", nameOf(state.corrections.split("/").pop()), " first."] : ""));
   const summary = state.refused ? "How they are read" : [el("strong", {}, "How they are read: "), el("span", { class: "now" }, `old ${state.how.old} New ${state.how.new}`)];
-  return el("details", { class: "sheet saying", open }, el("summary", {}, summary), form);
+  return el("details", { class: "saying", open }, el("summary", {}, summary), form);
 }

@@ -21,8 +21,8 @@ export function compared(spec) {
   const buttons = WAYS.map(([value, words]) => button(words, () => go(value)));
   const end = el("span", {});
   const key = el("figure", { class: "sheet key", hidden: true });
-  const element = el("div", { class: "sheet controls row" },
-    el("fieldset", { class: "group" }, el("legend", {}, "Compared by"), buttons), slider, turnBy, run, end);
+  const element = el("div", { class: "row middle way-row" },
+    el("fieldset", { class: "group", "aria-label": "Compared by" }, buttons), slider, turnBy, run, end);
 
   function go(value) { way = value; rest(); lay(); arrange(); }
   function lay() {
@@ -42,7 +42,7 @@ export function compared(spec) {
     turnBy.hidden = run.hidden = way !== "flicker";
     run.disabled = stillness();
     run.title = stillness() ? "The system asks for little motion; use the button beside it." : "";
-    fill(end, different ? labelled(way === "stops" ? "Colours end at, stops" : "Colours end at, CIEDE2000", choice(ENDS[way].map((n) => [String(n), `${way === "stops" ? "±" : ""}${n}`]), String(ends[way]), (value) => { ends[way] = Number(value); lay(); arrange(); })) : null);
+    fill(end, different ? labelled(way === "stops" ? "colours end at, stops" : "colours end at, CIEDE2000", choice(ENDS[way].map((n) => [String(n), `${way === "stops" ? "±" : ""}${n}`]), String(ends[way]), (value) => { ends[way] = Number(value); lay(); arrange(); }), { class: "field beside first" }) : null);
     key.hidden = !different;
     if (different) layKey();
     if (panes.length > 1) {
