@@ -95,7 +95,7 @@ export function matchSheet(spec) {
   function laySaved() {
     if (!savedPlace) return;
     fill(savedPlace, saved.map((look) => el("li", {}, el("strong", {}, look.name), " ", nameOf(look.folder), " ",
-      button("Take it away", () => takeAway(look), { class: "plain", "aria-label": `Take ${look.name} away` }), look.names ? el("p", { class: "soft" }, look.names.join(", ")) : null)));
+      button(`Take ${look.name} away`, () => takeAway(look), { class: "plain" }), look.names ? el("p", { class: "soft" }, look.names.join(", ")) : null)));
   }
 
   function layFit() {
@@ -137,7 +137,7 @@ export function matchSheet(spec) {
       leftPlace,
       fit.untold.length ? el("p", { class: "soft" }, `The pictures cannot tell ${fit.untold.join(" and ")}; it is left alone.`) : null,
       el("div", { class: "row middle" }, button("Save CDL and look", save, { class: "main" }), el("span", { class: "soft" }, "into a new folder beside the scene; nothing is written over")), savedPlace,
-      el("p", { class: "soft" }, `The numbers act on ${fit.acts_on} before the view, without clamping. “Take it away” removes the files as long as they are as written.`));
+      el("p", { class: "soft" }, `The numbers act on ${fit.acts_on} before the view, without clamping. Taking a look away removes its files, as long as they are as they were written.`));
     knobs.forEach((knob) => knob.show());
     laySaved();
   }
