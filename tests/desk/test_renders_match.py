@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import threading
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -26,20 +27,31 @@ def paths(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
     return write_renders(tmp_path_factory.mktemp("renders"), light(), light(0.7, (1, 0.7, 0.6)))
 
 
-@pytest.fixture
-def matched(
-    scene: Path, kept_scene: Path, paths: tuple[Path, Path]
-) -> Iterator[tuple[Window, str]]:
-    """Return a window of a desk that has fitted, and the key of its renders."""
-    survey = workflow.survey(scene, workers=1)
-    with window_on(scene, survey, paths, **SAID) as window:
+@contextmanager
+def fitted(scene: Path, paths: tuple[Path, Path]) -> Iterator[tuple[Window, str]]:
+    """Give a window of a desk that has fitted, and the key of its renders."""
+    with window_on(scene, workflow.survey(scene, workers=1), paths, **SAID) as window:
         key = window.get("api/renders")["key"]
         window.post("api/renders/fit", key=key)
         yield window, key
 
 
-def test_the_fit_is_that_of_the_verb(matched: tuple[Window, str], paths: tuple[Path, Path]):
-    window, key = matched
+@pytest.fixture
+def matched(scene: Path, paths: tuple[Path, Path]) -> Iterator[tuple[Window, str]]:
+    """A desk whose scene a test may write beside."""
+    with fitted(scene, paths) as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def kept_match(kept_scene: Path, paths: tuple[Path, Path]) -> Iterator[tuple[Window, str]]:
+    """A desk that no test saves at."""
+    with fitted(kept_scene / "tea.gltf", paths) as found:
+        yield found
+
+
+def test_the_fit_is_that_of_the_verb(kept_match: tuple[Window, str], paths: tuple[Path, Path]):
+    window, key = kept_match
     told = window.get("api/renders")["match"]
     found = workflow.match(*paths, **VERB)
     wanted = match_document(found, ())
@@ -65,6 +77,9 @@ def test_numbers_by_hand_leave_what_their_files_leave(
     # each file was read back by OpenColorIO, and the render put through it
     for one in saved["read_back"]:
         assert one["pixels_mean"] == pytest.approx(left["residual"]["pixels_mean"], rel=1e-3)
+    # what is written is no part of the scene
+    names = [image.record.path for image in workflow.survey(scene.parent).readings.images]
+    assert not any("look" in name for name in names)
     by_verb = workflow.match_by_hand(
         workflow.match(*paths, **VERB), stops=0.5, contrast=1.1, saturation=0.9
     )
@@ -95,17 +110,9 @@ def test_nothing_is_written_over_and_what_was_written_can_be_taken_away(
     assert [one["name"] for one in window.get("api/renders")["saved"]] == ["look-2"]
 
 
-def test_what_is_written_is_no_part_of_the_scene(matched: tuple[Window, str], scene: Path):
-    window, key = matched
-    before = [image.record.path for image in workflow.survey(scene.parent).readings.images]
-    window.post("api/renders/save", key=key, adjust=NUMBERS)
-    after = [image.record.path for image in workflow.survey(scene.parent).readings.images]
-    assert after == before
-
-
 @pytest.mark.parametrize("adjust", [[0.0, 1.0], [0.0] * 4, [0.0, 1.0, 99.0]])
-def test_numbers_that_cannot_be_are_refused(matched: tuple[Window, str], adjust: list[float]):
-    window, key = matched
+def test_numbers_that_cannot_be_are_refused(kept_match: tuple[Window, str], adjust: list[float]):
+    window, key = kept_match
     window.refused("api/renders/save", 400, key=key, adjust=adjust)
 
 
@@ -159,8 +166,28 @@ def test_a_fit_tells_how_far_it_is_and_can_be_stopped(paths: tuple[Path, Path]):
         workflow.match(*paths, **VERB, progress=stop)
 
 
-def test_a_fit_waits_for_no_other_work(matched: tuple[Window, str]):
-    window, key = matched
+def test_a_fit_is_stopped_from_the_page(
+    kept_scene: Path, paths: tuple[Path, Path], monkeypatch: pytest.MonkeyPatch
+):
+    with window_on(kept_scene, survey_of(kept_scene), paths, **SAID) as window:
+        tell = window.desk.events.tell
+        told: list[str] = []
+
+        def stop_at_once(event: str, **facts: object) -> None:
+            told.append(event)
+            if event == "progress":
+                assert window.post("api/cancel") == {"job": "match"}
+            tell(event, **facts)
+
+        monkeypatch.setattr(window.desk.events, "tell", stop_at_once)
+        key = window.get("api/renders")["key"]
+        assert "stopped" in window.refused("api/renders/fit", 409, key=key)
+        assert (told[0], told[-1]) == ("progress", "failed")
+        assert window.get("api/renders")["match"] is None
+
+
+def test_a_fit_waits_for_no_other_work(kept_match: tuple[Window, str]):
+    window, key = kept_match
     go, there = threading.Event(), threading.Event()
 
     def hold(_: object) -> None:

@@ -61,7 +61,7 @@ function layOut(state, { put, until, again, current }) {
   });
   const print = (id, title, more = {}) => pane({
     id: `render/${id}`, size: state.size, view: proof.view, title: [el("strong", {}, title), id in state.how ? [" ", nameOf(state[id].split("/").pop())] : null],
-    params: () => ({ ...shared(), ...more }),
+    params: () => ({ ...shared(), ...(id === "old" ? { adjust: "" } : {}), ...more }),
   });
   let panes = [];
   const ways = compared({
@@ -85,8 +85,8 @@ function layOut(state, { put, until, again, current }) {
   const match = matchSheet({ state, until, again, adjusted(next, quick) { adjust = next; changed(quick); } });
   const figures = renderFigures(state);
   const top = el("section", { class: "sheet heading top" }, el("div", { class: "row middle" }, el("h1", {}, "Two renders"), ways.element), sayForm(state, again));
-  put(el("div", { class: "stack renders" }, top, el("div", { class: "ways" }, proof.element, ways.key),
-    probe.element, knobs.element, el("div", { class: "columns even" }, match.element, figures.element), scopes.element));
+  put(el("div", { class: "stack renders" }, top,
+    el("div", { class: "worktop" }, el("div", { class: "stack" }, el("div", { class: "ways" }, proof.element, ways.key), probe.element, knobs.element, figures.element), match.element), scopes.element));
   ways.start();
   scopes.look(false);
   figures.look().catch((error) => { if (current()) figures.failed(error); });

@@ -57,6 +57,6 @@ export function controls(spec) {
     expose,
     by: (d) => expose(look.stops + d, false),
     turn() { const next = look.as === "plain" ? "view" : "plain"; shapes.querySelectorAll("button")[spec.shapes.indexOf(next)]?.click(); },
-    scaled(view) { scale.textContent = ` ${figure(view.scale * 100, 3)} %`; },
+    scaled(view) { scale.textContent = ` ${view.scale < 1 ? figure(view.scale * 100, 3) : Math.round(view.scale * 100)} %`; },
   };
 }

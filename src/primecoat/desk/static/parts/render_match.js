@@ -7,7 +7,7 @@ import { latest } from "./latest.js";
 import { refuse, say } from "./notice.js";
 import { figure } from "./words.js";
 
-// Common practice of the project: a mean up to 1 and 2.5 at 95 % look alike side by side.
+// Close, as the verb match has it: a mean up to 1 and 2.5 at 95 % look alike side by side.
 const TARGET = { mean: 1, p95: 2.5 };
 const MAIN = [["Exposure, stops", -6, 6, 0.01, 2], ["Contrast", 0.3, 3, 0.005, 3], ["Saturation", 0, 3, 0.005, 3]];
 const CHANNELS = [["slope", 0.5, 2, 0.005, 3], ["offset", -0.3, 0.3, 0.001, 3], ["power", 0.5, 2, 0.005, 3]];
@@ -17,7 +17,7 @@ const NOTHING = [0, 1, 1, 1, 1, 1, 0, 0, 0, 1, 1, 1];
 export function matchSheet(spec) {
   const { state } = spec;
   const body = el("div", {});
-  const element = el("section", { class: "sheet match", "aria-label": "Match" }, el("h2", {}, "Match: what gives the old look back"), body);
+  const element = el("section", { class: "sheet match", "aria-label": "Match" }, el("h2", {}, "Match"), body);
   let fit = state.match, values = [...NOTHING], on = false, channels = false, saved = [...state.saved], knobs = [], busy = null;
   let pressed = null, leftPlace = null, savedPlace = null;
   const text = () => (on ? values.map((v) => Number(v.toFixed(6))).join(",") : "");
@@ -57,11 +57,11 @@ export function matchSheet(spec) {
     if (!leftPlace) return;
     const before = fit.steps[0].residual, after = found.residual;
     const row = (name, key, target) => el("tr", {}, el("th", { scope: "row" }, name), el("td", { class: "num" }, figure(before[key], 3)),
-      el("td", { class: "num", "data-left": key }, figure(after[key], 3)), el("td", { class: "num" }, target ? `up to ${target}` : ""));
+      el("td", { class: "num", "data-left": key }, figure(after[key], 3)), el("td", { class: "num" }, target ? `≤ ${target}` : ""));
     const near = after.mean <= TARGET.mean && after.p95 <= TARGET.p95;
-    fill(leftPlace, el("table", {}, el("thead", {}, el("tr", {}, ["CIEDE2000 that is left", "before", "now", "close"].map((h) => el("th", { scope: "col", class: h.startsWith("C") ? null : "num" }, h)))),
-      el("tbody", {}, row("mean", "mean", TARGET.mean), row("95 %", "p95", TARGET.p95), row("single pixels, mean", "pixels_mean"), row("single pixels, 95 %", "pixels_p95"))),
-    el("p", { class: "soft" }, near ? "Side by side, most eyes see one picture." : "It is not close: side by side the two can be told apart.", ` Over blocks of ${fit.block} × ${fit.block} pixels, in which noise averages out.`));
+    fill(leftPlace, el("table", {}, el("thead", {}, el("tr", {}, ["CIEDE2000 left", "before", "now", "target"].map((h) => el("th", { scope: "col", class: h.startsWith("C") ? null : "num" }, h)))),
+      el("tbody", {}, row("mean", "mean", TARGET.mean), row("95 %", "p95", TARGET.p95), row("pixels, mean", "pixels_mean"), row("pixels, 95 %", "pixels_p95"))),
+    el("p", { class: "soft" }, near ? "Side by side, most eyes see one picture." : "It is not close: side by side the two can be told apart.", fit.block > 1 ? ` Mean and 95 % are over blocks of ${fit.block} × ${fit.block} pixels, in which noise averages out.` : ""));
   }
 
   function slider(name, at, least, most, step, digits) {
@@ -126,7 +126,7 @@ export function matchSheet(spec) {
     savedPlace = el("ul", { class: "looks" });
     pressed = button("New matched", () => turn(), { "aria-pressed": String(on), title: "Shown with these numbers, or as it is" });
     const steps = el("table", { class: "steps" }, el("thead", {}, el("tr", {}, ["step", "mean", "95 %", ""].map((h) => el("th", { scope: "col", class: h === "step" ? null : "num" }, h)))),
-      el("tbody", {}, fit.steps.map((step) => el("tr", {}, el("th", { scope: "row" }, step.step, step.step === fit.recommended ? " (simplest that serves)" : ""),
+      el("tbody", {}, fit.steps.map((step) => el("tr", {}, el("th", { scope: "row" }, step.step, step.step === fit.recommended ? " *" : ""),
         el("td", { class: "num" }, figure(step.residual.mean, 3)), el("td", { class: "num" }, figure(step.residual.p95, 3)),
         el("td", {}, button("Take", () => take([...step.adjust], false), { class: "plain", "aria-label": `Take the numbers of ${step.step}` }))))));
     const own = el("details", {}, el("summary", {}, "Each channel"), el("div", { class: "knobs" }, CHANNELS.flatMap(([name, least, most, step, digits], kind) =>
@@ -135,6 +135,7 @@ export function matchSheet(spec) {
     fill(body, trouble, steps, el("div", { class: "knobs" }, MAIN.map(([name, least, most, step, digits], at) => slider(name, at, least, most, step, digits))), own,
       el("div", { class: "row middle" }, pressed, button("Back to the fit", () => take([...chosen().adjust], false)), layFit()),
       leftPlace,
+      el("p", { class: "soft" }, "* the simplest step that none after it betters by much."),
       fit.untold.length ? el("p", { class: "soft" }, `The pictures cannot tell ${fit.untold.join(" and ")}; it is left alone.`) : null,
       el("div", { class: "row middle" }, button("Save CDL and look", save, { class: "main" }), el("span", { class: "soft" }, "into a new folder beside the scene; nothing is written over")), savedPlace,
       el("p", { class: "soft" }, `The numbers act on ${fit.acts_on} before the view, without clamping. Taking a look away removes its files, as long as they are as they were written.`));

@@ -5,8 +5,11 @@ import { el, fill } from "./dom.js";
 import { latest } from "./latest.js";
 import { figure } from "./words.js";
 
-const row = (values) => Array.isArray(values) ? values.map((v) => figure(v, 5)).join("  ") : "";
-const HEADS = ["", "as stored", "light, linear AP1", "display, 0–255", "display, 0–1", "cd/m²"];
+const HEADS = ["", "as stored", "light, linear AP1", "0–255", "display, 0–1", "cd/m²"];
+
+/** Numbers of a pixel in a cell; all their digits stand in its title. */
+const cell = (values, digits) => el("td", { class: "num", title: values?.join("  ") ?? null },
+  values ? values.map((v) => figure(v, digits)).join("  ") : "display-referred");
 
 /** @param {object} spec params() -> query, words about cd/m² */
 export function pairNumbers(spec) {
@@ -27,8 +30,8 @@ export function pairNumbers(spec) {
       "   stops ", el("b", { class: "num", "data-figure": "stops" }, found.stops === null ? "none" : `${found.stops > 0 ? "+" : ""}${figure(found.stops, 3)}`));
     fill(body, ["old", "new"].map((side) => {
       const p = found[side];
-      return el("tr", {}, el("th", { scope: "row" }, el("strong", {}, side), ` ${p.space}, ${p.stored}`),
-        [row(p.file), p.light ? row(p.light) : "display-referred", row(p.display_255), row(p.display), figure(p.nits, 4)].map((text) => el("td", { class: "num" }, text)));
+      return el("tr", {}, el("th", { scope: "row" }, el("strong", {}, side), " ", el("span", { class: "soft" }, p.space), ` ${p.stored}`),
+        cell(p.file, 5), cell(p.light, 4), cell(p.display_255, 3), cell(p.display, 4), cell([p.nits], 4));
     }));
   });
   let last = null;

@@ -27,7 +27,7 @@ export function sayForm(state, again, open = false) {
     layView();
     return { layView, element: el("fieldset", { class: "said" }, el("legend", {}, el("strong", {}, name), " ", nameOf(state[name].split("/").pop())),
       labelled("Space of its numbers", choice([["", fromFile], ...SPACES.map((s) => [s, s])], wish[spaceKey] ?? "", (value) => { wish[spaceKey] = value || null; })), view,
-      known.why && !known.space ? el("p", { class: "soft" }, known.why) : null) };
+      known.why && !known.space && known.why !== state.refused?.what ? el("p", { class: "soft" }, known.why) : null) };
   };
   const old = side("old", "in_old", "view_old"), fresh = side("new", "in_new", "view_new");
   const display = labelled("Display of the views", choice([["", `not said: ${desk.scene?.display}`], ...displays.map((d) => [d, d])], wish.display ?? "", (value) => {

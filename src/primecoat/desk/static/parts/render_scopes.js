@@ -13,24 +13,35 @@ const RGB = ["R", "G", "B"];
 /** @param {object} spec state, params() -> query, until */
 export function scopesSheet(spec) {
   let kind = "waveform";
+  const wished = ["", ""];
   const places = SIDES.map(() => el("div", { class: "scope" }, el("p", { class: "soft", role: "status" }, "Its pixels are being counted …")));
   const buttons = KINDS.map(([value, words]) => button(words, () => { kind = value; press(); look(false); }));
   const press = () => KINDS.forEach(([value], i) => buttons[i].setAttribute("aria-pressed", String(value === kind)));
   const element = el("section", { class: "sheet scopes", "aria-label": "Scopes" },
     el("div", { class: "row middle" }, el("h2", {}, "Scopes"), el("fieldset", { class: "group", "aria-label": "Kind of scope" }, buttons)),
     el("div", { class: "columns even" }, SIDES.map((side, i) => el("div", {}, el("h3", {}, side), places[i]))));
-  const asks = SIDES.map((side, i) => latest(async ({ which, quick }, signal) => {
+  const asks = SIDES.map((side, i) => latest(async ({ which, query }, signal) => {
     try {
-      const { key, frame } = spec.params();
-      const found = which === "uv" ? await get("api/renders/chromaticity", { key, frame, side }, signal)
-        : await get("api/renders/scopes", { ...spec.params(), side, quick: quick ? 1 : null }, signal);
+      const found = await get(`api/renders/${which === "uv" ? "chromaticity" : "scopes"}`, query, signal);
       fill(places[i], which === "uv" ? [chromaticity(found), el("p", { class: "soft" }, `Light as the file has it (${spec.state.sides[side].space}), before any view or match.`)] : [DRAW[which](found), words(found)]);
     } catch (error) {
       if (error.name === "AbortError") throw error;
+      wished[i] = "";
       fill(places[i], el("p", {}, error.message, " ", error.remedy ?? ""));
     }
   }));
-  function look(quick) { for (const ask of asks) ask({ which: kind, quick: quick && kind !== "uv" }); }
+  /** Count again what would differ; while something is dragged only if the scopes are in sight. */
+  function look(quick) {
+    if (quick && (kind === "uv" || element.getBoundingClientRect().top > innerHeight)) return;
+    SIDES.forEach((side, i) => {
+      const { adjust, stops, ...rest } = spec.params();
+      const query = kind === "uv" ? { ...rest, side } : { ...rest, side, stops, adjust: side === "new" ? adjust : "", quick: quick ? 1 : null };
+      const wish = JSON.stringify([kind, { ...query, quick: side === "new" || stops ? query.quick : null }]);
+      if (wish === wished[i]) return;
+      wished[i] = wish;
+      asks[i]({ which: kind, query });
+    });
+  }
   spec.until(() => { for (const ask of asks) ask.stop(); });
   press();
   return { element, look };
@@ -73,7 +84,7 @@ const DRAW = {
     for (let nits = found.least_nits; nits <= found.most_nits * 1.001; nits *= 10) decades.push(nits);
     const share = (nits) => Math.log(nits / found.least_nits) / Math.log(found.most_nits / found.least_nits);
     return el("figure", { class: "plot" }, field(decades.map((nits) => [share(nits), String(Number(nits.toPrecision(1)))]), "Waveform: luminance on the display of each column of the picture", inked(found.nits, found.columns, found.levels[1])),
-      el("figcaption", { class: "soft" }, "cd/m² upwards, by their logarithm; the picture's columns from left to right; darker ink is more pixels"));
+      el("figcaption", { class: "soft" }, "cd/m² upwards, by their logarithm; the picture's columns from left to right; stronger ink is more pixels"));
   },
   parade(found) {
     return el("figure", { class: "plot" }, field(CODE_MARKS, "RGB parade: display codes of each column of the picture", el("div", { class: "parade" }, RGB.map((name, i) => el("div", {}, inked(found.codes[i], found.columns, found.levels[0]), el("b", {}, name))))),
