@@ -58,8 +58,8 @@ def asked(window: Window, path: str) -> httpx.Response:
 
 def difference(old: Picture, new: Picture) -> NDArray[np.float64]:
     """Return CIEDE2000 of sRGB codes as colour-science computes it."""
-    lab = [colour.XYZ_to_Lab(colour.sRGB_to_XYZ(c.astype(float))) for c in (old, new)]
-    return np.asarray(colour.delta_E(*lab, method="CIE 2000"))
+    one, other = (colour.XYZ_to_Lab(colour.sRGB_to_XYZ(c.astype(float))) for c in (old, new))
+    return np.asarray(colour.delta_E(one, other, method="CIE 2000"), np.float64)
 
 
 def test_nobody_says_the_space_so_the_page_asks(kept_scene: Path, paths: tuple[Path, Path]):

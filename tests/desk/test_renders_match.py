@@ -7,6 +7,7 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import pytest
 from tests.desk.renders_desk import PLAIN, light, survey_of, window_on, write_renders
@@ -18,7 +19,7 @@ from primecoat.errors import RefusedError
 from primecoat.report.match_document import match_document
 
 SAID = {"in_old": "lin_rec709_scene", "view_old": PLAIN, "view_new": DEFAULT_VIEW}
-VERB = {"in_a": "lin_rec709_scene", "view_a": PLAIN, "view_b": DEFAULT_VIEW}
+VERB: dict[str, Any] = {"in_a": "lin_rec709_scene", "view_a": PLAIN, "view_b": DEFAULT_VIEW}
 NUMBERS = [0.5, 1.1, 0.9]
 
 
