@@ -4,6 +4,7 @@
 #   make test    run all tests, on every core
 #   make lint    ruff, mypy, import order, spelling
 #   make docs    check that the documentation is whole and true
+#   make site    build the documentation as a site, in build/site
 #   make bench   run the benchmarks (BENCH_SIZE=small for a quick look)
 #   make lock    write the pinned requirements anew
 #   make clean   remove what make made
@@ -26,7 +27,7 @@ PIP_INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 # a demo with planted faults; everything above is a failure.
 SHOW = printf '\n$$ primecoat %s\n' '$(1)'; $(BIN)/primecoat $(1) || { code=$$?; [ $$code -eq 1 ] || exit $$code; }
 
-.PHONY: demo test lint docs bench lock clean
+.PHONY: demo test lint docs site bench lock clean
 .DEFAULT_GOAL := test
 
 demo: .venv/.runtime
@@ -50,6 +51,10 @@ lint: .venv/.dev
 
 docs: .venv/.dev
 	$(BIN)/python -m pytest tests/docs $(PYTEST_FLAGS)
+
+site: .venv/.dev
+	$(BIN)/python -m sphinx --fail-on-warning --quiet -d build/trees docs build/site
+	@echo 'Open build/site/index.html'
 
 bench: .venv/.dev
 	@set -e; for file in benchmarks/[a-z]*.py; do \

@@ -20,7 +20,7 @@ from primecoat.version import __version__  # noqa: E402
 
 project = "Primecoat"
 author = "the Primecoat authors"
-copyright = "the Primecoat authors"  # noqa: A001
+copyright = "the Primecoat authors"
 version = release = __version__
 
 extensions = ["myst_parser", "sphinx.ext.autodoc", "sphinx.ext.napoleon"]

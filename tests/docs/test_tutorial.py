@@ -1,4 +1,4 @@
-"""What the tutorial and the how-to pages show is what the program does.
+"""What the tutorial, the first runs and the how-to pages show is what the program does.
 
 Each fenced ``console`` block is a session: ``$ command``, then its output. ``...`` stands for
 anything, spacing does not count, and a command ends with 0 unless ``$ echo $?`` follows and shows
@@ -24,6 +24,7 @@ from primecoat.demo import write_demo
 
 DOCS = Path(__file__).parents[2] / "docs"
 TUTORIAL = DOCS / "tutorial.md"
+FIRST_RUNS = sorted((DOCS / "first-runs").glob("*.md"))
 HOW_TOS = sorted((DOCS / "how-to").glob("*.md"))
 
 BLOCK = re.compile(r"^```(?P<kind>\w+) *(?P<file>\S*)\n(?P<body>.*?)^```", re.MULTILINE | re.DOTALL)
@@ -114,6 +115,11 @@ def test_tutorial_shows_what_happens_and_ends_where_it_began(workplace, pottery)
     assert contents(workplace / "tea") == contents(pottery)
 
 
+@pytest.mark.parametrize("page", FIRST_RUNS, ids=lambda page: page.stem)
+def test_first_run_goes_as_the_page_says(page, workplace):
+    assert check_page(page) > 10
+
+
 @pytest.mark.parametrize("page", HOW_TOS, ids=lambda page: page.stem)
 def test_how_to_shows_what_happens(page, workplace, pottery):
     shutil.copytree(pottery, workplace / "tea")
@@ -121,7 +127,7 @@ def test_how_to_shows_what_happens(page, workplace, pottery):
 
 
 def test_every_block_says_what_it_is():
-    for page in (TUTORIAL, *HOW_TOS):
+    for page in (TUTORIAL, *FIRST_RUNS, *HOW_TOS):
         fences = re.findall(r"^```(.*)$", page.read_text(encoding="utf-8"), re.MULTILINE)
         assert all(fences[::2]), f"{page.name} has a block without a kind"
 

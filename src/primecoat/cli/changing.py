@@ -37,13 +37,16 @@ from primecoat.colour.ocio import DEFAULT_DISPLAY
 from primecoat.documents import dumps
 from primecoat.errors import UseError
 from primecoat.files import replace_bytes
-from primecoat.location import counted
+from primecoat.location import counted, printable
 from primecoat.plan.operations import as_document, describe
 from primecoat.plan.plan import Plan, load_plan
 from primecoat.report import terminal
 from primecoat.report.applied_document import applied_content, failed_content, share_content
 from primecoat.report.bakes_view import bakes_view, failed_view
 from primecoat.report.survey_document import versions
+
+_SHOWN = 5
+"""Errors that are named at the end of a plan."""
 
 
 def plan(
@@ -116,7 +119,10 @@ def plan(
         terminal.show(terminal.plan_view(made))
         then = f" Next: primecoat apply {out}" if made.operations else ""
         print(f"\n{counted(len(made.operations), 'operation')} in {out}.{then}")
-    grave = any(f.severity == "error" for f in (*made.findings, *found.findings))
+    grave = [f for f in (*made.findings, *found.findings) if f.severity == "error"]
+    if grave and not made.held and not json:
+        places = ", ".join(printable(f"{f.code} {f.where}") for f in grave[:_SHOWN])
+        print(f"Errors that no plan mends: {places}{', ...' if len(grave) > _SHOWN else ''}.")
     raise typer.Exit(1 if made.held or grave else 0)
 
 

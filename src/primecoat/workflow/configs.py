@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from primecoat.checks.survey import Survey
@@ -15,6 +15,7 @@ from primecoat.config.look_file import LookFile, load_look_file, split_correctio
 from primecoat.config.plan_content import plan_content
 from primecoat.config.write import WrittenConfig
 from primecoat.config.write import write_config as written
+from primecoat.workflow.history import counting_images
 from primecoat.workflow.spaces import DEFAULT_TO, space_named
 
 
@@ -82,8 +83,12 @@ def check_config(config: str) -> ConfigCheck:
 def read_config(
     survey: Survey, config: str, *, display: str | None = None, view: str | None = None
 ) -> ConfigReading:
-    """Say what a config reads every file of a surveyed scene as, and what a misreading does."""
-    return files_read(survey, config, display=display, view=view)
+    """Say what a config reads every file of a surveyed scene as, and what a misreading does.
+
+    In a folder, originals that the journal says are superseded do not count.
+    """
+    readings = replace(survey.readings, images=counting_images(survey))
+    return files_read(replace(survey, readings=readings), config, display=display, view=view)
 
 
 def _loaded(look: Look | None) -> LookFile | None:

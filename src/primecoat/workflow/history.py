@@ -6,7 +6,10 @@ import os
 from pathlib import Path
 
 from primecoat.apply.journal import read_runs, root_of, standing_steps
+from primecoat.checks.survey import Survey
+from primecoat.plan.build import is_superseded
 from primecoat.plan.operations import from_document
+from primecoat.reading.judgement import ImageReading
 
 
 def standing_history(
@@ -28,3 +31,12 @@ def standing_history(
         if replaced and (base / operation.target).exists():
             superseded.add(Path(os.path.relpath(base / str(source), root)).as_posix())
     return made, frozenset(superseded if is_folder else ())
+
+
+def counting_images(survey: Survey) -> tuple[ImageReading, ...]:
+    """Return the images that count: in a folder, not the originals that were superseded."""
+    inventory = survey.readings.inventory
+    root = inventory.roots[0]
+    _, superseded = standing_history(inventory.home, root, inventory.target.is_dir())
+    images = survey.readings.images
+    return tuple(i for i in images if not is_superseded(i.record, root, superseded))

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 from primecoat.checks.survey import Survey
 from primecoat.config.misread_files import misread
 from primecoat.findings import Finding
-from primecoat.plan.build import is_superseded
 from primecoat.plan.explicit import left_to_guess, value_left_to_guess
 from primecoat.plan.plan import Held
-from primecoat.workflow.history import standing_history
+from primecoat.workflow.history import counting_images, standing_history
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,8 +50,7 @@ def gate(survey: Survey, *, config: str | None = None) -> Gate:
     readings = survey.readings
     inventory = readings.inventory
     _, superseded = standing_history(inventory.home, inventory.roots[0], inventory.target.is_dir())
-    root = inventory.roots[0]
-    images = [i for i in readings.images if not is_superseded(i.record, root, superseded)]
+    images = counting_images(survey)
     values = [v for v in (*readings.colours, *readings.lights) if v.scene.name not in superseded]
     left = [left_to_guess(i) for i in images] + [value_left_to_guess(v) for v in values]
     missing = tuple(held for held in left if held is not None)
