@@ -28,6 +28,7 @@ from pathlib import Path
 import numpy as np
 import PyOpenColorIO as ocio
 from _figures import seconds, show
+from _many import write_many
 from PIL import Image
 
 from primecoat import workflow
@@ -168,10 +169,7 @@ def _both(work: Callable[[], object]) -> None:
 def first_rows(folder: Path, count: int) -> dict[str, float]:
     """Return how long the list of a folder of many small pictures takes, surveyed before."""
     folder.mkdir()
-    Image.fromarray(np.full((4, 4, 3), 90, np.uint8)).save(folder / "tile_0.png")
-    data = (folder / "tile_0.png").read_bytes()
-    for number in range(1, count):
-        (folder / f"tile_{number}_color.png").write_bytes(data)
+    write_many(folder, count)
     survey = workflow.survey(folder)
 
     def rows() -> None:

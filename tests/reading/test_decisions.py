@@ -13,8 +13,8 @@ from primecoat.colour.ids import READINGS
 from primecoat.errors import InputError, UseError
 from primecoat.reading.decisions import (
     Decision,
+    Spoken,
     covers,
-    decision_on,
     decisions_file,
     read_decisions,
     record_decision,
@@ -152,9 +152,9 @@ def test_own_word_comes_first():
     """A word on the tagged picture itself outranks the one on its old name."""
     old = Decision(image="a.png", reading="data", because="", by="", when="")
     own = Decision(image="a_data.png", reading="lin_ap1_scene", because="", by="", when="")
-    assert decision_on({"a.png": old, "a_data.png": own}, "a_data.png") is own
-    assert decision_on({"a.png": old}, "a_data.png") is old
-    assert decision_on({"a.png": old}, "b.png") is None
+    assert Spoken({"a.png": old, "a_data.png": own}).on("a_data.png") is own
+    assert Spoken({"a.png": old}).on("a_data.png") is old
+    assert Spoken({"a.png": old}).on("b.png") is None
 
 
 def test_word_taken_back_by_the_tagged_name(scene: Path):

@@ -67,21 +67,31 @@ class State:
         For each picture, by its id, the version in which its facts last changed.
     stamps
         The files it was read from, as they were.
+    before
+        The list of the state before, whose rows are used again where nothing changed.
     """
 
     def __init__(
-        self, version: int, survey: Survey, changed: Mapping[str, int], stamps: Stamps
+        self,
+        version: int,
+        survey: Survey,
+        changed: Mapping[str, int],
+        stamps: Stamps,
+        before: ImageList | None = None,
     ) -> None:
         self.version = version
         self.survey = survey
         self.changed = changed
         self.stamps = stamps
         self._picked: tuple[Pick, Listed] | None = None
+        self._before = before
 
     @cached_property
     def listing(self) -> ImageList:
         """All pictures as rows."""
-        return list_images(self.survey)
+        made = list_images(self.survey, before=self._before)
+        self._before = None  # nor is what it held
+        return made
 
     @property
     def rows(self) -> tuple[ListedImage, ...]:
@@ -176,12 +186,12 @@ class Session:
         """Hold another survey from now on; it gets a new version if anything differs."""
         with self.writing:
             old = self.state
-            new = State(old.version, survey, old.changed, stamps_of(survey))
+            new = State(old.version, survey, old.changed, stamps_of(survey), old.listing)
             differing = _differing(old.facts, new.facts)
             if differing or old.other_facts != new.other_facts:
                 version = old.version + 1
                 changed = {**old.changed, **dict.fromkeys(differing, version)}
-                new = State(version, survey, changed, new.stamps)
+                new = State(version, survey, changed, new.stamps, new.listing)
             self.state, self.stale = new, ""
         if new.version != old.version:
             self.events.tell("changed", version=new.version, why=why, stale=False)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import getpass
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from pathlib import Path
 
 from primecoat.colour.ids import READINGS, UNKNOWN, reading_named
@@ -59,15 +59,39 @@ def covers(decision: Decision, image: str) -> bool:
     image
         Path as the survey names it.
     """
+    return image in (decision.image, _tagged(decision))
+
+
+def _tagged(decision: Decision) -> str:
     folder, slash, name = decision.image.rpartition("/")
-    return image in (decision.image, f"{folder}{slash}{tagged_name(name, decision.reading)}")
+    return f"{folder}{slash}{tagged_name(name, decision.reading)}"
 
 
-def decision_on(decisions: Mapping[str, Decision], image: str) -> Decision | None:
-    """Return the person's word on an image, its own before that on the name it had untagged."""
-    if image in decisions:
-        return decisions[image]
-    return next((d for d in decisions.values() if covers(d, image)), None)
+class Spoken:
+    """The person's word on images, found at once among many.
+
+    Parameters
+    ----------
+    decisions
+        By image, as :func:`read_decisions` gives them.
+
+    Examples
+    --------
+    >>> word = Decision(image="bowl.png", reading="data", because="", by="", when="")
+    >>> spoken = Spoken({"bowl.png": word})
+    >>> spoken.on("bowl_data.png") is word, spoken.on("cup.png")
+    (True, None)
+    """
+
+    def __init__(self, decisions: Mapping[str, Decision]) -> None:
+        self._own = decisions
+        self._tagged: dict[str, Decision] = {}
+        for decision in decisions.values():
+            self._tagged.setdefault(_tagged(decision), decision)
+
+    def on(self, image: str) -> Decision | None:
+        """Return the word on an image, its own before that on the name it had untagged."""
+        return self._own.get(image) or self._tagged.get(image)
 
 
 def decisions_file(home: Path) -> Path:
@@ -89,7 +113,7 @@ def read_decisions(home: Path) -> dict[str, Decision]:
     document = load(path, KIND)
     try:
         decisions = [Decision(**entry) for entry in document["decisions"]]
-        if not all(isinstance(word, str) for d in decisions for word in asdict(d).values()):
+        if not all(isinstance(word, str) for d in decisions for word in _fields(d).values()):
             raise TypeError("a decision holds something that is no text")
     except (KeyError, TypeError) as error:
         raise InputError(
@@ -150,12 +174,13 @@ def record_decisions(
     after = dict(before)
     when = today()
     by = user_name()
+    covering_of = _covering(before) if named == UNKNOWN else {}
     for image in dict.fromkeys(images):
         if named != UNKNOWN:
             after[image] = Decision(image=image, reading=named, because=because, by=by, when=when)
             continue
-        for covering in [d.image for d in after.values() if covers(d, image)]:
-            del after[covering]
+        for covering in covering_of.get(image, ()):
+            after.pop(covering, None)
     touched = [image for image in {**before, **after} if before.get(image) != after.get(image)]
     if touched:
         step = Step(
@@ -164,6 +189,15 @@ def record_decisions(
         )
         _write(home, after, (*steps, step)[-KEPT_STEPS:])
     return {image: after[image] for image in images if image in after} if named != UNKNOWN else {}
+
+
+def _covering(decisions: Mapping[str, Decision]) -> dict[str, list[str]]:
+    """Return, for each path that decisions cover, the images that they were made on."""
+    found: dict[str, list[str]] = {}
+    for decision in decisions.values():
+        for path in {decision.image, _tagged(decision)}:
+            found.setdefault(path, []).append(decision.image)
+    return found
 
 
 def take_back_step(home: Path) -> Step | None:
@@ -225,16 +259,27 @@ def _side(entries: Mapping[str, dict[str, str] | None]) -> tuple[tuple[str, Deci
 def _write(home: Path, decisions: Mapping[str, Decision], steps: Sequence[Step]) -> None:
     document = {
         "document": KIND,
-        "decisions": [asdict(d) for _, d in sorted(decisions.items())],
+        "decisions": [_fields(d) for _, d in sorted(decisions.items())],
         "steps": [{"before": _words(s.before), "after": _words(s.after)} for s in steps],
     }
     state_folder(home, create=True)
     replace_bytes(decisions_file(home), dumps(document).encode())
 
 
+def _fields(decision: Decision) -> dict[str, str]:
+    """Return what a decision holds; there can be many thousands, which ``asdict`` would copy."""
+    return {
+        "image": decision.image,
+        "reading": decision.reading,
+        "because": decision.because,
+        "by": decision.by,
+        "when": decision.when,
+    }
+
+
 def _words(side: Sequence[tuple[str, Decision | None]]) -> dict[str, dict[str, str] | None]:
     def words(decision: Decision) -> dict[str, str]:
-        return {key: text for key, text in asdict(decision).items() if key != "image"}
+        return {key: text for key, text in _fields(decision).items() if key != "image"}
 
     return {image: None if decision is None else words(decision) for image, decision in side}
 

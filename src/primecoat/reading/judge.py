@@ -10,7 +10,7 @@ from operator import attrgetter
 from primecoat.colour.ids import DATA, UNKNOWN
 from primecoat.inventory import ImageRecord, Inventory, SceneUse
 from primecoat.location import Location
-from primecoat.reading.decisions import Decision, decision_on
+from primecoat.reading.decisions import Decision, Spoken
 from primecoat.reading.evidence import WITNESSES, Evidence, is_data
 from primecoat.reading.judgement import ImageReading, Judgement, Standing, UseReading
 from primecoat.reading.parts import read_parts
@@ -59,38 +59,55 @@ def read_images(
         Witnesses to leave unheard.
     before
         What the same inventory was read as by the same witnesses, with other decisions: an image
-        that no person spoke or speaks of is read as it was.
+        of which persons say the same is read as it was, and nothing is heard again that does not
+        depend on them.
     """
     rules = policy()
-    kept = {
-        image.record.path: image
-        for image in before
-        if all(item.witness != "person" for item in image.evidence)
-    }
-    siblings = SiblingSets(
+    known = {image.record.path: image for image in before}
+    siblings: SiblingSets | None = None
+    spoken = Spoken(decisions)
+    read = []
+    for record in inventory.images:
+        decision = spoken.on(record.path)
+        person = _person(record, decision)
+        was = known.get(record.path)
+        if was is not None and [e for e in was.evidence if e.witness == "person"] == person:
+            read.append(was)
+            continue
+        if was is not None:
+            heard = was.heard
+        else:
+            siblings = siblings or _sets(inventory, without)
+            heard = _heard(record, siblings, rules)
+        read.append(_read_image(record, person, heard, rules, without))
+    return tuple(read)
+
+
+def _sets(inventory: Inventory, without: frozenset[str]) -> SiblingSets:
+    return SiblingSets(
         inventory.images,
         by_pixels="pixels" not in without,
         by_name="name" not in without,
         by_slot="slot" not in without,
     )
-    read = []
-    for record in inventory.images:
-        decision = decision_on(decisions, record.path)
-        image = kept.get(record.path) if decision is None else None
-        read.append(image or _read_image(record, decision, siblings, rules, without))
-    return tuple(read)
+
+
+def _heard(record: ImageRecord, siblings: SiblingSets, rules: Policy) -> tuple[Evidence, ...]:
+    """Return what is said of an image whatever its uses are and persons say."""
+    heard = [*siblings.testify(record, rules)]
+    for module in OF_AN_IMAGE:
+        heard += module.testify(record, None, rules)
+    return tuple(heard)
 
 
 def _read_image(
     record: ImageRecord,
-    decision: Decision | None,
-    siblings: SiblingSets,
+    person: Sequence[Evidence],
+    heard_of_it: tuple[Evidence, ...],
     rules: Policy,
     without: frozenset[str],
 ) -> ImageReading:
-    common = [*_person(record, decision), *siblings.testify(record, rules)]
-    for module in OF_AN_IMAGE:
-        common += module.testify(record, None, rules)
+    common = [*person, *heard_of_it]
 
     def hear(use: SceneUse | None) -> tuple[Evidence, ...]:
         heard = [*common]
@@ -123,6 +140,7 @@ def _read_image(
         judgement=judgement,
         content=_content(uses, ordered),
         evidence=ordered,
+        heard=heard_of_it,
     )
     parts = read_parts(reading, rules, without)
     return replace(reading, parts=parts) if parts else reading

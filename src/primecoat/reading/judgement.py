@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from primecoat.images.layers import Layer
@@ -87,6 +87,8 @@ class ImageReading:
         Reading of its main part: the colour, or else the first channels, of the first one.
     parts
         Every part and layer in the file's order, if there is more than one.
+    heard
+        What was said of the picture whatever its uses are and persons say; kept for judging again.
     """
 
     record: ImageRecord
@@ -95,6 +97,7 @@ class ImageReading:
     content: str
     evidence: tuple[Evidence, ...]
     parts: tuple[PartReading, ...] = ()
+    heard: tuple[Evidence, ...] = field(default=(), repr=False, compare=False)
 
     @property
     def reading(self) -> str:

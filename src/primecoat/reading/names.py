@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from primecoat.colour.ids import NAMES
 
@@ -58,6 +59,7 @@ class ImageName:
         return bool(self.token) and self.token[1:].lower() == self.token_reading
 
 
+@lru_cache(maxsize=65536)
 def split_name(name: str) -> ImageName:
     """Split a file name into its parts.
 
@@ -90,6 +92,7 @@ def tagged_name(name: str, reading: str, ending: str | None = None) -> str:
     return f"{parts.stem}{delimiter}{reading}{parts.tail}{ending or parts.ending}"
 
 
+@lru_cache(maxsize=65536)
 def words_of(name: str) -> tuple[str, ...]:
     """Return the delimited words of the stem, lower case; ``baseColor`` gives two.
 

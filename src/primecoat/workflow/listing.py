@@ -5,15 +5,17 @@ from __future__ import annotations
 import hashlib
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import chain
 from typing import Literal, get_args
 
 from primecoat.checks.survey import Survey
 from primecoat.colour.ids import UNKNOWN
 from primecoat.errors import UseError
-from primecoat.reading.decisions import Decision, decision_on, read_decisions
+from primecoat.reading.decisions import Decision, Spoken, read_decisions
 from primecoat.reading.judgement import ImageReading, Standing
+
+MadeOf = tuple[ImageReading, tuple[str, ...], Decision | None]
 
 Order = Literal["path", "standing", "confidence"]
 ORDERS: tuple[Order, ...] = get_args(Order)
@@ -120,26 +122,51 @@ class ImageList:
         For each of :data:`FACETS`, the values of each row.
     orders
         For each of :data:`ORDERS`, the numbers of the rows in that order.
+    made_of
+        For each row, what it was made of: the image as it was read, codes of findings, decision.
     """
 
     rows: tuple[ListedImage, ...]
     texts: tuple[str, ...]
     values: Mapping[str, tuple[tuple[str, ...], ...]]
     orders: Mapping[str, tuple[int, ...]]
+    made_of: tuple[MadeOf, ...] = field(default=(), repr=False)
 
 
-def list_images(survey: Survey) -> ImageList:
-    """Return all pictures of a survey as rows."""
+def list_images(survey: Survey, *, before: ImageList | None = None) -> ImageList:
+    """Return all pictures of a survey as rows.
+
+    Parameters
+    ----------
+    before
+        The list as it was: rows whose pictures are the same are taken from it.
+    """
     codes: dict[str, list[str]] = defaultdict(list)
     for finding in survey.findings:
         codes[finding.where].append(finding.code)
-    decisions = read_decisions(survey.readings.inventory.home)
+    spoken = Spoken(read_decisions(survey.readings.inventory.home))
     images = sorted(survey.readings.images, key=lambda image: image.record.path)
-    rows = tuple(_row(image, codes.get(image.record.path, ()), decisions) for image in images)
+    made_of = tuple(
+        (image, tuple(codes.get(image.record.path, ())), spoken.on(image.record.path))
+        for image in images
+    )
+    known: dict[int, tuple[MadeOf, ListedImage, str]] = {}
+    if before is not None:
+        olds = zip(before.made_of, before.rows, before.texts, strict=True)
+        known = {id(old[0]): (old, row, text) for old, row, text in olds}
+    rows, texts = [], []
+    for one in made_of:
+        was = known.get(id(one[0]))
+        if was is None or was[0][1:] != one[1:]:
+            row = _row(*one)
+            was = one, row, _text(row)
+        rows.append(was[1])
+        texts.append(was[2])
     numbers = range(len(rows))
     return ImageList(
-        rows=rows,
-        texts=tuple(_text(row) for row in rows),
+        rows=tuple(rows),
+        texts=tuple(texts),
+        made_of=made_of,
         values={
             "standing": tuple((row.standing,) for row in rows),
             "slot": tuple(row.slots for row in rows),
@@ -197,9 +224,7 @@ def _text(row: ListedImage) -> str:
     return "\n".join((row.path, row.reading, row.content, *row.slots, *row.owners)).casefold()
 
 
-def _row(
-    image: ImageReading, codes: Sequence[str], decisions: Mapping[str, Decision]
-) -> ListedImage:
+def _row(image: ImageReading, codes: Sequence[str], decision: Decision | None) -> ListedImage:
     record = image.record
     speaking = [u for u in image.uses if u.scene_use.use.channels != "a"] or image.uses
     told = any(item.witness == "person" for item in image.evidence)
@@ -214,7 +239,7 @@ def _row(
         owners=_each(use.scene_use.use.owner for use in image.uses),
         findings=_each(codes),
         reads_today=_each(use.today for use in speaking),
-        decided=decision_on(decisions, record.path) if told else None,
+        decided=decision if told else None,
         files=max(1, len(record.files)),
     )
 

@@ -7,6 +7,7 @@ Only which of two inverse maps is the roughness and which the glossiness takes a
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Sequence
 from typing import Literal
@@ -56,15 +57,16 @@ class SiblingSets:
         by_slot: bool = True,
     ) -> None:
         self._by_name, self._by_slot = by_name, by_slot
-        self._names: dict[str, set[str]] = defaultdict(set)
+        names: dict[str, set[str]] = defaultdict(set)
         self._sets: dict[Key, list[ImageRecord]] = defaultdict(list)
         self._looks: dict[str, Look] = {}
         for record in records:
             if record.name:
-                self._names[_folder(record)].add(split_name(record.name).stem.lower())
+                names[_folder(record)].add(split_name(record.name).stem.lower())
                 key = _key(record)
                 if key is not None and by_pixels:
                     self._sets[key].append(record)
+        self._names = {folder: sorted(stems) for folder, stems in names.items()}
 
     def testify(self, record: ImageRecord, policy: Policy) -> tuple[Evidence, ...]:
         """Return what the set says of one member."""
@@ -79,11 +81,7 @@ class SiblingSets:
     def _plain_member(self, record: ImageRecord, policy: Policy) -> tuple[Evidence, ...]:
         """``bowl.png`` beside ``bowl_normal.png`` and ``bowl_roughness.png``: the set's colour."""
         stem = split_name(record.name).stem.lower()
-        others = sorted(
-            name
-            for name in self._names[_folder(record)]
-            if name != stem and name.startswith(stem) and name[len(stem)] in "._- "
-        )
+        others = _longer(self._names[_folder(record)], stem)
         if len(others) < 2:
             return ()
         return (
@@ -162,6 +160,23 @@ class SiblingSets:
         if record.path not in self._looks:
             self._looks[record.path] = _look_of(record)
         return self._looks[record.path]
+
+
+def _longer(names: Sequence[str], stem: str) -> list[str]:
+    """Return the names that go on after a stem and a sign that parts words; all are sorted.
+
+    Examples
+    --------
+    >>> _longer(["bowl", "bowl-top", "bowl_normal", "bowls"], "bowl")
+    ['bowl-top', 'bowl_normal']
+    """
+    return [
+        name
+        for sign in sorted("._- ")
+        for name in names[
+            bisect_left(names, stem + sign) : bisect_left(names, stem + chr(ord(sign) + 1))
+        ]
+    ]
 
 
 def _key(record: ImageRecord) -> Key | None:
