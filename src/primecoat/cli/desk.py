@@ -13,6 +13,7 @@ from primecoat.cli.options import AsJson, Config, FromSpace, Roots, Target, ToSp
 from primecoat.cli.surveyed import surveyed
 from primecoat.cli.writing import print_document
 from primecoat.errors import UseError
+from primecoat.jobs import pictures_apart
 
 
 def desk(
@@ -96,7 +97,6 @@ def desk(
             corrections_gives=old_corrections_gives,
             corrections_clamp=old_corrections_clamp,
         )
-    found = surveyed(target, root, from_space, to_space, config, "")
     asked = Asked(
         target=target,
         roots=tuple(root or ()),
@@ -113,5 +113,8 @@ def desk(
             print(f"The desk is open at {address}\nCtrl-C closes it.")
         sys.stdout.flush()
 
-    if serve(asked, found, port=port, tell=tell, open_page=not no_open):
+    with pictures_apart():  # no picture may bring the desk down
+        found = surveyed(target, root, from_space, to_space, config, "")
+        stopped = serve(asked, found, port=port, tell=tell, open_page=not no_open)
+    if stopped:
         raise KeyboardInterrupt

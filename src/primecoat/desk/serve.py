@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import os
 import socket
 import webbrowser
 from collections.abc import Callable
@@ -17,6 +18,8 @@ from primecoat.desk.held import Desk, build_desk
 from primecoat.desk.session import Asked
 from primecoat.desk.watch import Watch
 from primecoat.errors import UseError
+from primecoat.jobs import APART
+from primecoat.report.shown.apart import decode_apart
 
 HOST = "127.0.0.1"
 """The only address that it listens on; other machines cannot reach it."""
@@ -60,10 +63,14 @@ def serve(
         tell(address)
         if open_page:
             webbrowser.open(address)
-        with Watch(desk.session):
-            with contextlib.suppress(KeyboardInterrupt):  # how a desk is closed
-                server.run(sockets=[listening])
-            return desk.work.close()
+        decode_apart(apart=os.environ.get(APART) != "0")
+        try:
+            with Watch(desk.session):
+                with contextlib.suppress(KeyboardInterrupt):  # how a desk is closed
+                    server.run(sockets=[listening])
+                return desk.work.close()
+        finally:
+            decode_apart(apart=False)
 
 
 def _listening(port: int) -> socket.socket:

@@ -5,9 +5,11 @@ from primecoat.jobs.engine import Engine, WorkerDiedError
 from primecoat.jobs.local import LocalEngine, cores
 from primecoat.jobs.progress import Progress
 from primecoat.jobs.shard import WHOLE, Shard
-from primecoat.jobs.workplace import POOL_FROM_BYTES, USUAL_PLACE, Workplace
+from primecoat.jobs.warm import WarmWorkers
+from primecoat.jobs.workplace import APART, POOL_FROM_BYTES, USUAL_PLACE, Workplace, pictures_apart
 
 __all__ = [
+    "APART",
     "LOCAL",
     "POOL_FROM_BYTES",
     "USUAL_PLACE",
@@ -17,7 +19,9 @@ __all__ = [
     "LocalEngine",
     "Progress",
     "Shard",
+    "WarmWorkers",
     "WorkerDiedError",
     "Workplace",
     "cores",
+    "pictures_apart",
 ]

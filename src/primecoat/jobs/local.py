@@ -73,8 +73,8 @@ def _pooled(
     others = set(multiprocessing.active_children())
     ended = False
     count = min(workers, len(indices))
-    with ProcessPoolExecutor(count, mp_context=context, initializer=_end_with_parent) as pool:
-        with _interrupts_held():
+    with ProcessPoolExecutor(count, mp_context=context, initializer=end_with_parent) as pool:
+        with interrupts_held():
             futures: dict[Future[Result], int] = {
                 pool.submit(function, items[index]): index for index in indices
             }
@@ -92,7 +92,7 @@ def _pooled(
                     worker.join(_SECONDS_TO_END)
 
 
-def _end_with_parent() -> None:
+def end_with_parent() -> None:
     """See to it that this worker ends when the process that started it is killed."""
     parent = multiprocessing.parent_process()
     if parent is None:
@@ -106,7 +106,7 @@ def _end_with_parent() -> None:
 
 
 @contextlib.contextmanager
-def _interrupts_held() -> Iterator[None]:
+def interrupts_held() -> Iterator[None]:
     """Start processes that do not hear an interrupt: they inherit what is held here."""
     if not hasattr(signal, "pthread_sigmask"):
         yield

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from primecoat.colour.ocio import convert
 from primecoat.errors import UseError
 from primecoat.inventory import ImageRecord
+from primecoat.report.shown.apart import in_worker
 from primecoat.report.shown.bands import numbers, stored_bands
 from primecoat.report.shown.frame import Box, framed
 from primecoat.report.shown.kept import KEPT
@@ -91,7 +92,9 @@ def histogram_of(image: ImageRecord | Path | str, wanted: Wanted, of: Of = "file
         (wanted.reading, wanted.viewing.working, config_state(wanted)) if of == "stops" else None
     )
     key = ("histogram", opened.source.key(), opened.planes, box, light)
-    return KEPT.get(key, lambda: _count(opened, wanted, of, box), lambda _: 32768)
+    return KEPT.get(
+        key, lambda: in_worker(opened.source.name, _count, opened, wanted, of, box), lambda _: 32768
+    )
 
 
 def _count(opened: Opened, wanted: Wanted, of: Of, box: Box) -> HistogramOf:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from primecoat import jobs
 from primecoat.images.exact_counts import HALF_LARGEST
+from primecoat.report.shown.apart import in_worker
 from primecoat.report.shown.bands import Stored, numbers, stored_bands
 from primecoat.report.shown.frame import Frame
 from primecoat.report.shown.kept import KEPT
@@ -73,7 +74,11 @@ def decoded(source: Source, planes: Planes, frame: Frame, mean: Averaging) -> De
         If the pixels cannot be decoded to the end.
     """
     key = ("decoded", source.key(), planes, frame, mean if frame.reduced else None)
-    return KEPT.get(key, lambda: _decode(source, planes, frame, mean), lambda made: made.size)
+    return KEPT.get(
+        key,
+        lambda: in_worker(source.name, _decode, source, planes, frame, mean),
+        lambda made: made.size,
+    )
 
 
 def _decode(source: Source, planes: Planes, frame: Frame, mean: Averaging) -> Decoded:

@@ -9,6 +9,7 @@ from primecoat.errors import ImageError
 from primecoat.images.header import ImageHeader
 from primecoat.images.oiio import opened_for_pixels
 from primecoat.inventory import ImageRecord
+from primecoat.report.shown.apart import in_worker
 from primecoat.report.shown.decoded import Decoded, decoded
 from primecoat.report.shown.frame import Frame, framed
 from primecoat.report.shown.light import Averaging
@@ -60,7 +61,7 @@ def open_picture(image: ImageRecord | Path | str, *, layer: str = "", frame: int
     planes = planes_of(header, layer)
     width, height = header.width, header.height
     if planes.part:
-        width, height = _part_size(source, planes.part)
+        width, height = in_worker(source.name, _part_size, source, planes.part)
     if width < 1 or height < 1:
         raise ImageError(
             f"The picture {source.name} has no pixels: {width} x {height}.", "Export it again."

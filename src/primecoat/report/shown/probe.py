@@ -11,7 +11,9 @@ from primecoat.colour.ids import SPACES
 from primecoat.colour.ocio import check_view, display_reading, display_xyz
 from primecoat.errors import UseError
 from primecoat.inventory import ImageRecord
+from primecoat.report.shown.apart import in_worker
 from primecoat.report.shown.bands import Stored, numbers, stored_bands
+from primecoat.report.shown.frame import Box
 from primecoat.report.shown.kept import KEPT
 from primecoat.report.shown.opened import Opened, open_picture
 from primecoat.report.shown.png import rounded
@@ -143,9 +145,14 @@ def _rows(opened: Opened, first: int) -> Stored:
     count = min(_ROWS, opened.height - first)
     box = (0, first, opened.width, count)
 
-    def read() -> Stored:
-        with opened.source.opened() as path:
-            return np.concatenate([band for _, band in stored_bands(path, opened.planes, box)])
-
     key = ("rows", opened.source.key(), opened.planes, box)
-    return KEPT.get(key, read, lambda rows: rows.nbytes)
+    return KEPT.get(
+        key,
+        lambda: in_worker(opened.source.name, _read, opened, box),
+        lambda rows: rows.nbytes,
+    )
+
+
+def _read(opened: Opened, box: Box) -> Stored:
+    with opened.source.opened() as path:
+        return np.concatenate([band for _, band in stored_bands(path, opened.planes, box)])

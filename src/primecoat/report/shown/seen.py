@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -93,6 +94,11 @@ def _in_bands(values: Floats, work: Callable[[Floats], Floats], threads: int) ->
         out[rows] = work(flat[rows])
 
     work(flat[:1])  # processors are built once, before several threads ask for them
-    with ThreadPoolExecutor(threads) as pool:
-        list(pool.map(one, range(0, len(flat), _BAND_PIXELS)))
+    list(_pool(threads).map(one, range(0, len(flat), _BAND_PIXELS)))
     return out.reshape(values.shape)
+
+
+@lru_cache(maxsize=4)
+def _pool(threads: int) -> ThreadPoolExecutor:
+    """Return threads that stay: to start them anew for each picture that is dragged costs more."""
+    return ThreadPoolExecutor(threads, thread_name_prefix="bands")

@@ -14,6 +14,7 @@ from primecoat.images.header import ImageHeader
 from primecoat.images.read_header import read_header
 from primecoat.inventory import ImageRecord
 from primecoat.inventory.measure_embedded import embedded_suffix
+from primecoat.report.shown.apart import in_worker
 from primecoat.report.shown.kept import KEPT
 
 
@@ -80,12 +81,14 @@ class Source:
         ImageError
             If it cannot be read.
         """
+        return KEPT.get(
+            ("header", self.key()), lambda: in_worker(self.name, _header, self), lambda _: 4096
+        )
 
-        def read() -> ImageHeader:
-            with self.opened() as path:
-                return read_header(path)
 
-        return KEPT.get(("header", self.key()), read, lambda _: 4096)
+def _header(source: Source) -> ImageHeader:
+    with source.opened() as path:
+        return read_header(path)
 
 
 def source_of(image: ImageRecord | Path | str, frame: int = 0) -> Source:

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from primecoat.images.light_range import PLATEAU
+from primecoat.report.shown.apart import in_worker
 from primecoat.report.shown.bands import numbers, stored_bands
 from primecoat.report.shown.decoded import Decoded
 from primecoat.report.shown.kept import KEPT
@@ -46,7 +47,7 @@ def strip_codes(
     high = opened.whole().high
     count = KEPT.get(
         ("at the top", opened.source.key(), opened.planes, high),
-        lambda: _at_the_top(opened, high),
+        lambda: in_worker(opened.source.name, _at_the_top, opened, high),
         lambda _: 64,
     )
     flat = PLATEAU <= count <= opened.width * opened.height / 2

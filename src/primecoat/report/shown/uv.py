@@ -18,6 +18,7 @@ from primecoat.colour.primaries import D65, PRIMARIES, bradford_matrix, rgb_to_x
 from primecoat.errors import UseError
 from primecoat.inventory import ImageRecord
 from primecoat.renders.corrections.light import linear_beside
+from primecoat.report.shown.apart import in_worker
 from primecoat.report.shown.bands import numbers, stored_bands
 from primecoat.report.shown.frame import Box, framed
 from primecoat.report.shown.kept import KEPT
@@ -90,7 +91,11 @@ def chromaticity_of(image: ImageRecord | Path | str, wanted: Wanted) -> Chromati
     opened = open_picture(image, layer=wanted.layer, frame=wanted.frame)
     box = framed((opened.width, opened.height), wanted.box).box
     key = ("uv", opened.source.key(), opened.planes, box, wanted.reading, config_state(wanted))
-    return KEPT.get(key, lambda: _count(opened, wanted, box), lambda made: 100 * len(made.points))
+    return KEPT.get(
+        key,
+        lambda: in_worker(opened.source.name, _count, opened, wanted, box),
+        lambda made: 100 * len(made.points),
+    )
 
 
 def _count(opened: Opened, wanted: Wanted, box: Box) -> ChromaticityOf:
