@@ -86,6 +86,14 @@ class State:
         self._picked: tuple[Pick, Listed] | None = None
         self._before = before
 
+    def numbered(self, version: int, changed: Mapping[str, int]) -> State:
+        """Return the same under another version, with all that is worked out already."""
+        other = State(version, self.survey, changed, self.stamps, self._before)
+        for name in ("listing", "overview", "_images", "facts", "other_facts"):
+            if name in self.__dict__:  # where ``cached_property`` keeps it
+                other.__dict__[name] = self.__dict__[name]
+        return other
+
     @cached_property
     def listing(self) -> ImageList:
         """All pictures as rows."""
@@ -191,7 +199,7 @@ class Session:
             if differing or old.other_facts != new.other_facts:
                 version = old.version + 1
                 changed = {**old.changed, **dict.fromkeys(differing, version)}
-                new = State(version, survey, changed, new.stamps, new.listing)
+                new = new.numbered(version, changed)
             self.state, self.stale = new, ""
         if new.version != old.version:
             self.events.tell("changed", version=new.version, why=why, stale=False)

@@ -14,12 +14,14 @@ import pytest
 from PIL import Image
 
 from primecoat.errors import ImageError
+from primecoat.report.shown import apart as shown_apart
+from primecoat.report.shown import decoded
 from primecoat.report.shown.apart import decode_apart, in_worker
 from primecoat.report.shown.kept import KEPT
 from primecoat.workflow.shown import histogram_of, probed, shown
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="module", autouse=True)
 def apart() -> Iterator[None]:
     """Workers, while the tests run."""
     decode_apart(apart=True)
@@ -40,28 +42,24 @@ def crash(path: Path) -> int:
     return int(ctypes.string_at(0)[0]) + len(str(path))
 
 
-def test_same_picture_and_numbers(picture: Path):
+def test_same_picture_and_numbers(picture: Path, monkeypatch: pytest.MonkeyPatch):
     """What a worker decodes is what is decoded here."""
-    here = shown(picture, "srgb_rec709_scene", size=(20, 20)).png
-    counts = histogram_of(picture, "srgb_rec709_scene")
-    pixel = probed(picture, 3, 5, "srgb_rec709_scene")
+    with monkeypatch.context() as patch:
+        patch.setattr(shown_apart, "_workers", None)
+        here = shown(picture, "srgb_rec709_scene", size=(20, 20)).png
+        counts = histogram_of(picture, "srgb_rec709_scene")
+        pixel = probed(picture, 3, 5, "srgb_rec709_scene")
     os.utime(picture, ns=(0, 0))  # nothing of it is kept under this time
-    decode_apart(apart=True)
-    try:
-        assert shown(picture, "srgb_rec709_scene", size=(20, 20)).png == here
-        assert histogram_of(picture, "srgb_rec709_scene") == counts
-        assert probed(picture, 3, 5, "srgb_rec709_scene") == pixel
-    finally:
-        decode_apart(apart=False)
+    assert shown(picture, "srgb_rec709_scene", size=(20, 20)).png == here
+    assert histogram_of(picture, "srgb_rec709_scene") == counts
+    assert probed(picture, 3, 5, "srgb_rec709_scene") == pixel
 
 
-@pytest.mark.usefixtures("apart")
 def test_work_is_done_in_another_process():
     """Else the test below would bring this process down."""
     assert in_worker("glaze.png", os.getpid) != os.getpid()
 
 
-@pytest.mark.usefixtures("apart")
 def test_crash_is_an_error_of_one_picture(picture: Path):
     """The next picture is shown as if nothing had been."""
     with pytest.raises(ImageError, match=r"Cannot read the picture bowl.png: the worker"):
@@ -69,7 +67,6 @@ def test_crash_is_an_error_of_one_picture(picture: Path):
     assert shown(picture, "srgb_rec709_scene").width == 32
 
 
-@pytest.mark.usefixtures("apart")
 def test_killed_worker_is_replaced(picture: Path):
     """Whoever kills it, the next picture comes."""
     killed = in_worker("glaze.png", os.getpid)
@@ -78,7 +75,6 @@ def test_killed_worker_is_replaced(picture: Path):
     assert in_worker("glaze.png", os.getpid) not in (killed, os.getpid())
 
 
-@pytest.mark.usefixtures("apart")
 def test_errors_of_decoding_come_back_as_they_are(tmp_path: Path):
     """A damaged picture is told of with its name; the workers stay."""
     damaged = tmp_path / "cup.png"
@@ -89,11 +85,8 @@ def test_errors_of_decoding_come_back_as_they_are(tmp_path: Path):
     assert worker in {child.pid for child in multiprocessing.active_children()}
 
 
-@pytest.mark.usefixtures("apart")
 def test_dragging_decodes_once(picture: Path, monkeypatch: pytest.MonkeyPatch):
     """Another exposure of the same picture asks no worker, another box does; the same is kept."""
-    from primecoat.report.shown import decoded
-
     asked: list[str] = []
 
     def count(name: str, function, *args):
