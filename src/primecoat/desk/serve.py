@@ -113,3 +113,8 @@ class _Server(uvicorn.Server):
         self._desk.events.close()
         self._desk.work.stop()
         super().handle_exit(sig, frame)
+
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        """Close, and end the workers here: a signal is raised again after it and ends us."""
+        await super().shutdown(sockets)
+        decode_apart(apart=False)

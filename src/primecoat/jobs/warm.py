@@ -60,7 +60,7 @@ class WarmWorkers:
         with self._lock:
             pool, self._pool = self._pool, None
         if pool is not None:
-            pool.shutdown(wait=False, cancel_futures=True)
+            pool.shutdown(cancel_futures=True)  # waits: what they hold is given back
 
     def _begin(
         self, function: Callable[P, T], /, *args: P.args, **kwargs: P.kwargs
