@@ -1,7 +1,8 @@
 """Kill real processes at random moments, over all verbs that write, formats and routes.
 
-``python -m tests.journeys.kill [--times 1000] [--seed 0] [--json]``. Each turn runs the command
-line in a process of its own, ends it with SIGKILL at a random moment of its work, and then holds:
+``python -m tests.journeys.kill [--times 1000 | --inside 1000] [--seed 0] [--json]``. Each turn runs
+the command line in a process of its own, ends it with SIGKILL at a random moment of its work, and
+then holds:
 
 - every byte of the artist's is under some name, or kept aside;
 - each scene file is whole, as it was or as planned; the journal says what is on the disk;
@@ -9,7 +10,9 @@ line in a process of its own, ends it with SIGKILL at a random moment of its wor
 - the scene opens: the survey finds every picture and reads every file;
 - nothing is stuck: no lock, no unfinished file; the plan can be carried out and taken back again.
 
-What does not hold is counted and told; the exit code is then 1.
+What does not hold is counted and told; the exit code is then 1. With ``--inside`` it goes on until
+that many kills found the command at work inside a run that the journal calls open; verbs that open
+none are left out.
 """
 
 from __future__ import annotations
@@ -30,9 +33,11 @@ import time
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from itertools import count
 from pathlib import Path
 
 from tests.journeys.kill_worlds import Content, World, make_worlds
+from tests.journeys.sentence import Moment, sentence
 from tests.plan import small as s
 
 from primecoat.apply.journal import FILE, read_runs, root_of
@@ -40,7 +45,8 @@ from primecoat.cli.main import run
 from primecoat.files import ASIDE_PREFIX, sha256_of
 from primecoat.scenes.usd import door
 
-VERBS = ("plan", "decide", "apply", "undo", "recover", "recover --back")
+VERBS_OF_RUNS = ("apply", "undo", "recover", "recover --back")
+VERBS = ("plan", "decide", *VERBS_OF_RUNS)
 KINDS = ("lost bytes", "scenes that do not open", "stuck states", "untrue journals")
 _LOST, _CLOSED, _STUCK, _UNTRUE = KINDS
 _SECONDS_TO_END = 120
@@ -53,6 +59,7 @@ class Figures:
 
     kills: Counter[str] = field(default_factory=Counter)
     too_late: int = 0
+    inside: Counter[str] = field(default_factory=Counter)
     outcomes: Counter[str] = field(default_factory=Counter)
     faults: Counter[str] = field(default_factory=Counter)
     words: list[str] = field(default_factory=list)
@@ -78,8 +85,13 @@ class Started:
         return bool(select.select([self.told], [], [], 0)[0])
 
 
-def start(act: Callable[[], int], out: Path | None = None) -> Started:
-    """Run an act in a new process, in a group of its own; return once it has begun its work."""
+def start(
+    act: Callable[[], int], out: Path | None = None, moment: Moment | None = None
+) -> Started:
+    """Run an act in a new process, in a group of its own; return once it has begun its work.
+
+    At a moment, if one is given, the system ends it.
+    """
     reader, writer = os.pipe()
     pid = os.fork()
     if pid:
@@ -94,6 +106,8 @@ def start(act: Callable[[], int], out: Path | None = None) -> Started:
         for number, to in enumerate((nowhere, told, nowhere)):
             os.dup2(to, number)
         os.write(writer, b"!")
+        if moment:
+            sentence(moment)
         code = act()
         sys.stdout.flush()
     os.write(writer, b".")
@@ -118,25 +132,16 @@ def ended(started: Started) -> int:
     return os.waitstatus_to_exitcode(status)
 
 
-@dataclass(frozen=True)
-class Moment:
-    """When to kill: some seconds after the start, or after the first change to a file."""
-
-    seconds: float
-    file: Path | None = None
-
-
 def killed(act: Callable[[], int], moment: Moment) -> bool:
-    """Start an act and kill it at a moment; return whether it was still at work."""
-    was = size_of(moment.file)
-    started = start(act)
-    while moment.file and size_of(moment.file) == was and not started.over():
-        pass
-    time.sleep(moment.seconds)
-    over = started.over()
-    with contextlib.suppress(ProcessLookupError):  # it has ended already
+    """Start an act that is killed at a moment; return whether it was still at work then."""
+    started = start(act, moment=moment)
+    told = os.dup(started.told)
+    code = ended(started)
+    with contextlib.suppress(ProcessLookupError):  # workers of its own
         os.killpg(started.pid, signal.SIGKILL)
-    return ended(started) == -signal.SIGKILL and not over
+    over = os.read(told, 1) == b"."
+    os.close(told)
+    return code == -signal.SIGKILL and not over
 
 
 def size_of(file: Path | None) -> int:
@@ -150,8 +155,10 @@ def size_of(file: Path | None) -> int:
 class Killer:
     """Carries out turns in one work folder."""
 
-    def __init__(self, worlds: Sequence[World], work: Path, seed: int) -> None:
-        self.worlds, self.work = worlds, work
+    def __init__(
+        self, worlds: Sequence[World], work: Path, seed: int, *, inside: bool = False
+    ) -> None:
+        self.worlds, self.work, self.inside = worlds, work, inside
         self.scene, self.plan = work / "scene", work / "plan.json"
         self.moments = random.Random(seed)
         self.figures = Figures()
@@ -192,8 +199,9 @@ class Killer:
         if verb == "undo":
             self.do(world, "apply")
         for _ in range(30 if verb.startswith("recover") else 0):
+            moment = self.moment(world, "apply")
             self.fresh(world)
-            killed(self.act(world, "apply"), self.moment(world, "apply"))
+            self.strike(world, "apply", moment)
             if any(run.open for run in read_runs(self.scene)):
                 return
 
@@ -201,16 +209,42 @@ class Killer:
         """Return a random moment of a verb's work.
 
         By turns it is any moment, most of which lie before the first change to the scene; and one
-        between the first line in the journal and the end.
+        between the first line in the journal and the end. Always the latter where only moments
+        inside open runs are asked for; but all of ``recover`` lies inside one.
         """
-        key = (world.route, verb)
+        key = self.key(world, verb)
         if key not in self._seconds:
             self.prepare(world, verb)
             self._seconds[key] = self.timed(self.act(world, verb))
         whole, rest = self._seconds[key]
-        if rest and self.moments.getrandbits(1):
+        early = not self.inside or verb.startswith("recover")
+        if rest and not (early and self.moments.getrandbits(1)):
             return Moment(self.moments.uniform(0, rest), self.scene / ".primecoat" / FILE)
         return Moment(self.moments.uniform(0, whole))
+
+    def key(self, world: World, verb: str) -> tuple[str, str]:
+        """Return what is thought to take as long."""
+        return world.name if self.inside else world.route, verb
+
+    def strike(self, world: World, verb: str, moment: Moment) -> bool:
+        """Kill a verb at a moment; if that came too late, its work is shorter than was thought."""
+        at_work = killed(self.act(world, verb), moment)
+        key, late = self.key(world, verb), moment.seconds
+        whole, rest = self._seconds[key]
+        if moment.file and not (at_work and self.leaves_work(verb)):
+            self._seconds[key] = whole, min(rest, late)
+        elif not at_work:
+            self._seconds[key] = late, rest
+        return at_work
+
+    def leaves_work(self, verb: str) -> bool:
+        """Whether the last line of a verb's run is still to be written."""
+        runs = read_runs(self.scene)
+        if verb == "apply":
+            return not any(run.ended for run in runs)
+        if verb == "undo":
+            return not any(run.undone for run in runs)
+        return any(run.open for run in runs)
 
     def timed(self, act: Callable[[], int]) -> tuple[float, float]:
         """Return how long an act takes, and how much of that after its first line in the journal.
@@ -231,13 +265,17 @@ class Killer:
     def turn(self, number: int) -> None:
         """Kill once and hold what must hold."""
         world = self.worlds[number % len(self.worlds)]
-        verb = VERBS[(number // len(self.worlds) + number) % len(VERBS)]
+        verbs = VERBS_OF_RUNS if self.inside else VERBS
+        verb = verbs[(number // len(self.worlds) + number) % len(verbs)]
         back = bool(self.moments.getrandbits(1))
         try:
             moment = self.moment(world, verb)
             self.prepare(world, verb)
-            self.figures.too_late += not killed(self.act(world, verb), moment)
+            at_work = self.strike(world, verb, moment)
+            self.figures.too_late += not at_work
             self.figures.kills[verb] += 1
+            if at_work and any(run.open for run in read_runs(self.scene)):
+                self.figures.inside[verb] += 1
             self.hold(world, back)
         except FaultError as fault:
             self.figures.faults[fault.kind] += 1
@@ -349,7 +387,8 @@ def worlds_in(folder: Path, work: Path) -> list[World]:
 def main(words: Sequence[str] | None = None) -> int:
     """Kill as often as asked; print the figures."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--times", type=int, default=1000)
+    parser.add_argument("--times", type=int, default=1000, help="how many kills")
+    parser.add_argument("--inside", type=int, help="instead: how many kills inside open runs")
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--json", action="store_true", help="print one document instead")
     asked = parser.parse_args(words)
@@ -358,13 +397,18 @@ def main(words: Sequence[str] | None = None) -> int:
     memory = Path("/dev/shm")  # a killed process needs no disk, and this one is quick
     with tempfile.TemporaryDirectory(dir=memory if memory.is_dir() else None) as folder:
         work = Path(folder) / "work"
-        killer = Killer(worlds_in(Path(folder), work), work, asked.seed)
-        for number in range(asked.times):
+        worlds = worlds_in(Path(folder), work)
+        killer = Killer(worlds, work, asked.seed, inside=asked.inside is not None)
+        figures = killer.figures
+        for number in count() if killer.inside else range(asked.times):
+            if killer.inside and figures.inside.total() >= asked.inside:
+                break
             killer.turn(number)
-    figures = killer.figures
     document = {
         "kills": sum(figures.kills.values()),
         "after the end": figures.too_late,
+        "inside open runs": figures.inside.total(),
+        "inside, by verb": dict(figures.inside),
         "worlds": len(killer.worlds),
         "verbs": dict(figures.kills),
         "recover": dict(figures.outcomes),

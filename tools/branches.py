@@ -1,0 +1,99 @@
+"""Measure which branches the tests take of the parts that must take all; fail if one is left out.
+
+``python tools/branches.py [PART ...]`` runs the tests of each part in one process and
+prints what is missing, by line. Needs ``coverage`` (``[tool.coverage]`` in ``pyproject.toml`` says
+what cannot be taken). Only tests that are quick and take branches of the part are named here; those
+that crash, kill or starve a process say nothing more about branches.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).parents[1]
+MISSING, NOT_INSTALLED = 1, 2
+
+
+@dataclass(frozen=True)
+class Part:
+    """Modules whose branches must all be taken, and the tests that take them.
+
+    Parameters
+    ----------
+    modules
+        Patterns below ``src/primecoat``.
+    tests
+        Files and folders below ``tests``.
+    """
+
+    modules: tuple[str, ...]
+    tests: tuple[str, ...]
+
+
+PARTS = {
+    "apply": Part(
+        modules=("apply/*", "files.py"),
+        tests=(
+            "apply/test_bake_branches.py",
+            "apply/test_changed_outside.py",
+            "apply/test_journal_refusals.py",
+            "apply/test_reach.py",
+            "apply/test_recover_branches.py",
+            "apply/test_refusals.py",
+            "apply/test_there_and_back.py",
+            "apply/test_undo_refusals.py",
+            "test_files.py",
+            "test_files_at_their_worst.py",
+            "test_files_lock.py",
+        ),
+    ),
+}
+
+
+def measure(part: Part, data: Path) -> int:
+    """Run the tests of a part and print what they leave out; return 0 if that is nothing."""
+    include = ",".join(f"src/primecoat/{pattern}" for pattern in part.modules)
+    tests = [f"tests/{name}" for name in part.tests]
+    kept = f"--data-file={data}"
+    run = ["run", "--branch", f"--include={include}", kept, "-m", "pytest", "-q", *tests]
+    failed = coverage(*run)
+    if failed:
+        return failed
+    report = ("--show-missing", "--skip-covered", "--precision=2", "--fail-under=100")
+    return coverage("report", kept, *report)
+
+
+def coverage(*words: str) -> int:
+    """Run coverage in a process of its own; return its exit code."""
+    path = os.pathsep.join((str(ROOT / "src"), str(ROOT)))
+    environment = {**os.environ, "PYTHONPATH": path}
+    command = [sys.executable, "-m", "coverage", *words]
+    return subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    """Measure the parts asked for; return 0 if every branch was taken."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("parts", nargs="*", metavar="PART", help=f"of {', '.join(PARTS)}")
+    asked = parser.parse_args(words).parts or list(PARTS)
+    unknown = [name for name in asked if name not in PARTS]
+    if unknown:
+        parser.error(f"there is no part {unknown[0]!r}; the parts are {', '.join(PARTS)}")
+    probe = [sys.executable, "-c", "import coverage"]
+    if subprocess.run(probe, stderr=subprocess.DEVNULL, check=False).returncode:
+        print("Branches are not measured: coverage is not installed here.", file=sys.stderr)
+        return NOT_INSTALLED
+    with tempfile.TemporaryDirectory() as folder:
+        outcomes = [measure(PARTS[name], Path(folder) / name) for name in asked]
+    return MISSING if any(outcomes) else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
