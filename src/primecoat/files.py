@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import Literal
 
 from primecoat.errors import InputError, RefusedError
-from primecoat.processes import process_is_alive
+from primecoat.processes import process_is_alive, process_start
 
 STATE_FOLDER = ".primecoat"
 """Name of the folder beside a scene that holds decisions, journal, before-images and cache."""
@@ -274,7 +274,8 @@ def state_folder(scene_folder: Path, *, create: bool = False) -> Path:
 def folder_lock(scene_folder: Path, verb: str, *, name: str = "lock") -> Iterator[None]:
     """Hold the one lock of a scene's folder, or a lock of another name for one thing in it.
 
-    A lock whose process is gone is taken over.
+    A lock whose process is gone is taken over, even if another process has its number now; no
+    clock is asked. A lock of another host never is, since nothing here can tell.
 
     Raises
     ------
@@ -283,8 +284,9 @@ def folder_lock(scene_folder: Path, verb: str, *, name: str = "lock") -> Iterato
     """
     path = state_folder(scene_folder, create=True) / name
     key = uuid.uuid4().hex
-    holder = {"pid": os.getpid(), "host": socket.gethostname(), "verb": verb, "key": key}
-    mine = json.dumps(holder)
+    pid = os.getpid()
+    holder = {"pid": pid, "host": socket.gethostname(), "verb": verb, "key": key}
+    mine = json.dumps(holder | {"start": process_start(pid)})
     _held.add(key)
     try:
         _take_lock(path, mine)
@@ -311,21 +313,30 @@ def _take_lock(path: Path, text: str) -> None:
 
 def _clear_stale_lock(path: Path) -> None:
     try:
-        text = path.read_text(encoding="utf-8")
+        text = path.read_text(encoding="utf-8", errors="replace")
     except FileNotFoundError:
         return
+    except OSError as error:
+        raise RefusedError(
+            f"Cannot read the lock {path}: {error.strerror}.", "Look at it, and remove it."
+        ) from error
+    here = socket.gethostname()
     try:
         holder = json.loads(text)
         pid, host, verb = int(holder["pid"]), str(holder["host"]), str(holder["verb"])
-        key = str(holder.get("key", ""))
-    except (ValueError, KeyError, TypeError):
-        pid, host, verb, key = 0, socket.gethostname(), "unknown", ""
-    gone = not process_is_alive(pid) or (pid == os.getpid() and key not in _held)  # used again
-    if host == socket.gethostname() and gone:
+        key, start = str(holder.get("key", "")), str(holder.get("start", ""))
+        gone = not process_is_alive(pid)
+    except (ValueError, KeyError, TypeError, OverflowError, RecursionError):  # no lock of ours
         _take_away(path, text)
         return
+    gone = gone or (pid == os.getpid() and key not in _held)  # its number is ours now
+    gone = gone or (start != "" and process_start(pid) not in ("", start))  # or somebody else's
+    if host == here and gone:
+        _take_away(path, text)
+        return
+    where = host if host == here else f"{host} (this is {here})"
     raise RefusedError(
-        f"Another primecoat works on this folder: '{verb}', process {pid} on {host}.",
+        f"Another primecoat works on this folder: '{verb}', process {pid} on {where}.",
         f"Wait until it ends. If it is not there any more, remove {path}.",
     )
 

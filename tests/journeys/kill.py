@@ -85,9 +85,7 @@ class Started:
         return bool(select.select([self.told], [], [], 0)[0])
 
 
-def start(
-    act: Callable[[], int], out: Path | None = None, moment: Moment | None = None
-) -> Started:
+def start(act: Callable[[], int], out: Path | None = None, moment: Moment | None = None) -> Started:
     """Run an act in a new process, in a group of its own; return once it has begun its work.
 
     At a moment, if one is given, the system ends it.

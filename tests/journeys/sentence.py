@@ -47,10 +47,10 @@ def sentence(moment: Moment) -> None:
     waiting = [True]
 
     def hook(event: str, arguments: tuple[Any, ...]) -> None:
-        if waiting and event == "open" and "a" in (arguments[1] or "r"):
-            if str(arguments[0]) == wanted:
-                waiting.clear()
-                _kill_in(moment.seconds)
+        adds = waiting and event == "open" and "a" in (arguments[1] or "r")
+        if adds and str(arguments[0]) == wanted:
+            waiting.clear()
+            _kill_in(moment.seconds)
 
     sys.addaudithook(hook)
 

@@ -13,6 +13,8 @@ from typing import assert_never
 from primecoat import jobs
 from primecoat.apply import journal
 from primecoat.apply.bakes import BakedShare, BakesFailedError, bake_pictures, drop_bakes
+from primecoat.apply.difference import difference
+from primecoat.apply.earlier import earlier
 from primecoat.apply.journal import (
     before_file,
     cut_torn_line,
@@ -25,6 +27,7 @@ from primecoat.apply.verify import (
     file_read,
     file_verified,
     identity_of,
+    moved,
     refuse_changed,
     refuse_leading_out,
     refuse_wrong_place,
@@ -149,9 +152,11 @@ def bake_all(
         raise BakesFailedError(share)
     for number, identity in seen.items() if share.done else ():
         path = plan.root / file_verified(plan.operations[number])
-        if identity_of(path) != identity:
+        now = identity_of(path)
+        if now != identity:
             raise RefusedError(
-                f"{path} changed while pictures were baked; nothing was changed.",
+                f"{path} changed while pictures were baked ({moved(identity, now)}); "
+                "nothing was changed.",
                 "Make a new plan.",
             )
     return share.done
@@ -247,8 +252,9 @@ def _is(path: Path, sha256: str) -> bool:
 def _keep_before(home: Path, file: Path, sha256: str) -> None:
     modified_ns, data = file.stat().st_mtime_ns, file.read_bytes()
     if sha256_of_bytes(data) != sha256:
+        what = difference(file, earlier(home, file, sha256))
         raise RefusedError(
-            f"{file} has changed a moment ago; nothing was changed.", "Make a new plan."
+            f"{file} has changed a moment ago ({what}); nothing was changed.", "Make a new plan."
         )
     keep(before_file(home, sha256), data, modified_ns=modified_ns)
 
@@ -296,21 +302,12 @@ def _carry_out(
                 method = "write"
             case _:
                 assert_never(operation)
-        identity = Identity.of(target)
+        journal.append_done(home, run, number, target, method)
     except OSError as error:
         raise RefusedError(
             f"Stopped at {operation.target}: {error.strerror or error}.",
             "Mend the cause, then 'primecoat recover TARGET' to go on, or with --back to go back.",
         ) from error
-    journal.append(
-        home,
-        run,
-        "done",
-        n=number,
-        device=identity.device,
-        inode=identity.inode,
-        method=method,
-    )
     return Done(operation=operation, method=method, baked=baked)
 
 

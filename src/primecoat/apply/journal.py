@@ -15,7 +15,14 @@ from pathlib import Path
 from typing import Any
 
 from primecoat.errors import InputError, RefusedError
-from primecoat.files import append_line, make_folder, replace_bytes, sha256_of_bytes, state_folder
+from primecoat.files import (
+    Identity,
+    append_line,
+    make_folder,
+    replace_bytes,
+    sha256_of_bytes,
+    state_folder,
+)
 
 FILE = "journal.jsonl"
 """Name of the journal in the state folder."""
@@ -33,8 +40,8 @@ class Step:
         The operation as a document.
     after
         Hash that the target has once it is done.
-    device, inode
-        Identity of the target once done; 0 before.
+    device, inode, size, modified_ns
+        Identity of the target once done; 0 before, the latter two also in older journals.
     method
         How it was done: ``reflink``, ``hard link``, ``copy``, ``rename``, ``write``.
     state
@@ -46,6 +53,8 @@ class Step:
     after: str
     device: int = 0
     inode: int = 0
+    size: int = 0
+    modified_ns: int = 0
     method: str = ""
     state: str = "intent"
 
@@ -100,6 +109,22 @@ def keep(path: Path, data: bytes, *, modified_ns: int | None = None) -> None:
         return
     make_folder(path.parent)
     replace_bytes(path, data, modified_ns=modified_ns)
+
+
+def append_done(home: Path, run: str, number: int, target: Path, method: str) -> None:
+    """Append that an operation was done, and which file its target is now."""
+    now = Identity.of(target)
+    append(
+        home,
+        run,
+        "done",
+        n=number,
+        device=now.device,
+        inode=now.inode,
+        size=now.size,
+        modified_ns=now.modified_ns,
+        method=method,
+    )
 
 
 def append(home: Path, run: str, state: str, **facts: Any) -> None:
@@ -158,6 +183,7 @@ def _take(runs: dict[str, Run], entry: dict[str, Any]) -> None:
         runs[run_id] = replace(run, steps=(*others, step))
     elif state == "done":
         facts = {key: entry[key] for key in ("device", "inode", "method")}
+        facts |= {key: int(entry.get(key, 0)) for key in ("size", "modified_ns")}
         runs[run_id] = _with(run, int(entry["n"]), state="done", **facts)
     elif state == "undone":
         runs[run_id] = _with(run, int(entry["n"]), state="undone")

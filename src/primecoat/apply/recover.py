@@ -22,7 +22,7 @@ from primecoat.apply.verify import verify
 from primecoat.bake.store import store_of, sweep
 from primecoat.documents import load
 from primecoat.errors import RefusedError
-from primecoat.files import Identity, folder_lock, sha256_of, state_folder, sweep_asides
+from primecoat.files import folder_lock, sha256_of, state_folder, sweep_asides
 from primecoat.plan.operations import from_document
 from primecoat.plan.plan import KIND, Plan, plan_from
 
@@ -90,18 +90,10 @@ def _finish(home: Path, run: Run) -> Recovered:
     plan = _moved(plan, home, root, run)
     finished = {step.number for step in run.steps if step.state == "done"}
     for step in run.steps:
-        if step.state == "intent" and was_done(root, step):
+        if step.state == "intent" and was_done(home, root, step):
             target = root / from_document(step.operation).target
-            identity = Identity.of(target)
-            journal.append(
-                home,
-                run.id,
-                "done",
-                n=step.number,
-                device=identity.device,
-                inode=identity.inode,
-                method=_method(target, root, step.operation),
-            )
+            method = _method(target, root, step.operation)
+            journal.append_done(home, run.id, step.number, target, method)
             finished.add(step.number)
     seen = {
         number: verify(plan, operation)

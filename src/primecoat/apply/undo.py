@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from primecoat.apply import journal
+from primecoat.apply.difference import difference
+from primecoat.apply.earlier import earlier
 from primecoat.apply.journal import (
     Run,
     Step,
@@ -84,7 +86,7 @@ def undo_run(home: Path, run: Run) -> tuple[Undone, ...]:
     return tuple(undone)
 
 
-def was_done(root: Path, step: Step) -> bool:
+def was_done(home: Path, root: Path, step: Step) -> bool:
     """Whether an operation whose end the journal does not tell took place.
 
     Raises
@@ -109,8 +111,9 @@ def was_done(root: Path, step: Step) -> bool:
                 return False
             if sha256_of(target) == step.after:
                 return True
+    what = difference(target, earlier(home, target, step.after))
     raise RefusedError(
-        f"{target} is neither as it was before nor as it was to become.",
+        f"{target} is neither as it was before nor as it was to become ({what}).",
         "Look at it and at the journal in .primecoat; nothing was changed now.",
     )
 
@@ -121,12 +124,12 @@ def _needs_undo(home: Path, root: Path, step: Step) -> bool:
     target = root / operation.target
     reverse = operation.reverse()
     if step.state == "intent":
-        return was_done(root, step)
+        return was_done(home, root, step)
     match reverse:
         case RenameImage(target=original):
             if not target.exists() and (root / original).exists():
                 return False
-            _expect(target, step.after, f"Give it its old name {original} by hand, then undo.")
+            _expect(home, target, step.after, f"Give it its old name {original} by hand, then undo.")
             if (root / original).exists() and not (root / original).samefile(target):
                 raise RefusedError(
                     f"{original} is there again, so {operation.target} cannot get its name back.",
@@ -136,7 +139,7 @@ def _needs_undo(home: Path, root: Path, step: Step) -> bool:
             if target.exists() and sha256_of(target) == before:
                 return False
             if os.path.lexists(target):
-                _expect(target, step.after)
+                _expect(home, target, step.after)
             kept = before_file(home, before)
             if not kept.exists() or sha256_of(kept) != before:
                 raise RefusedError(
@@ -146,29 +149,33 @@ def _needs_undo(home: Path, root: Path, step: Step) -> bool:
         case RemoveCreated(source=source):
             if not os.path.lexists(target):
                 return False
-            _expect_ours(target, step, operation, root / source)
+            _expect_ours(home, target, step, operation, root / source)
     return True
 
 
 def _expect(
+    home: Path,
     target: Path,
     sha256: str,
     remedy: str = "Move your changed file away and keep it, then undo.",
 ) -> None:
     if target.is_symlink() or not target.is_file() or sha256_of(target) != sha256:
+        what = difference(target, earlier(home, target, sha256))
         raise RefusedError(
-            f"{target} has changed since primecoat wrote it; it was left alone.", remedy
+            f"{target} has changed since primecoat wrote it ({what}); it was left alone.", remedy
         )
 
 
-def _expect_ours(target: Path, step: Step, operation: Operation, source: Path) -> None:
+def _expect_ours(
+    home: Path, target: Path, step: Step, operation: Operation, source: Path
+) -> None:
     """Refuse to remove a file that is not surely the one made, or that is the last copy.
 
     A hard link whose bytes were changed through either name is still the one made: it is known
     by its device and inode, or by being the same file as its original.
     """
     if target.is_symlink():
-        _expect(target, step.after)
+        _expect(home, target, step.after)
     if not source.exists() or source.resolve() == target.resolve():
         raise RefusedError(
             f"{target} is the last copy: its original {source} is gone.",
@@ -176,7 +183,7 @@ def _expect_ours(target: Path, step: Step, operation: Operation, source: Path) -
         )
     if source.samefile(target):
         return
-    _expect(target, step.after)
+    _expect(home, target, step.after)
     if isinstance(operation, LinkImage) and sha256_of(source) != step.after:
         raise RefusedError(
             f"{target} is the last copy of what {source} was before it changed.",

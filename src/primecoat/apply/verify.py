@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from pathlib import Path
 from typing import assert_never
 
-from primecoat.errors import RefusedError
+from primecoat.apply.difference import difference
+from primecoat.apply.earlier import earlier
+from primecoat.errors import PrimecoatError, RefusedError
 from primecoat.files import Identity, sha256_of, writable
+from primecoat.location import counted
 from primecoat.plan.operations import (
     BakeImage,
     ExtractImage,
@@ -18,6 +22,8 @@ from primecoat.plan.operations import (
 )
 from primecoat.plan.plan import Plan
 from primecoat.plan.reach import leads_out
+from primecoat.scenes.model import Edit
+from primecoat.scenes.registry import changed
 
 
 def refuse_wrong_place(plan: Plan) -> None:
@@ -74,18 +80,18 @@ def verify(plan: Plan, operation: Operation) -> Identity:
     source, target = plan.root / file_read(operation), plan.root / operation.target
     match operation:
         case LinkImage() | RenameImage():
-            _same(source, operation.sha256)
+            _same(plan, source, operation.sha256)
         case BakeImage():
-            _same(source, operation.source_sha256)
+            _same(plan, source, operation.source_sha256)
             if not writable(target.parent):
                 raise RefusedError(
                     f"Nothing can be written in {target.parent}; nothing was changed.",
                     "Give yourself write rights, or work on a copy of the scene.",
                 )
         case WriteScene():
-            _same(source, operation.source_sha256)
+            _same(plan, source, operation.source_sha256, operation.edits)
             if operation.replaces_sha256:
-                return _same(target, operation.replaces_sha256)
+                return _same(plan, target, operation.replaces_sha256)
         case ExtractImage():
             pass
         case _:
@@ -98,17 +104,28 @@ def verify(plan: Plan, operation: Operation) -> Identity:
     return identity_of(source)
 
 
-def _same(path: Path, sha256: str) -> Identity:
+def _same(plan: Plan, path: Path, sha256: str, edits: Sequence[Edit] = ()) -> Identity:
     """Return the identity of a file with this content; refuse if it has other content."""
     identity = identity_of(path)
-    found = sha256_of(path)
-    if found != sha256:
+    if sha256_of(path) != sha256:
+        what = difference(path, earlier(plan.home, path, sha256))
         raise RefusedError(
-            f"{path} has changed since the plan was made (now {found[:12]}, then {sha256[:12]}); "
+            f"{path} has changed since the plan was made ({what}{_places(plan, path, edits)}); "
             "nothing was changed.",
             "Make a new plan.",
         )
     return identity
+
+
+def _places(plan: Plan, scene: Path, edits: Sequence[Edit]) -> str:
+    """Return whether what was planned for a scene would still fit it."""
+    if not edits:
+        return ""
+    try:
+        changed(scene, edits, scene, plan.roots)
+    except PrimecoatError as error:
+        return f"; {error.message.rstrip('.')}"
+    return f"; the {counted(len(edits), 'place')} that the plan changes are as they were"
 
 
 def identity_of(path: Path) -> Identity:
@@ -124,8 +141,25 @@ def identity_of(path: Path) -> Identity:
 
 def refuse_changed(path: Path, seen: Identity) -> None:
     """Refuse to go on with a file that is not as it was when everything was checked."""
-    if Identity.of(path) != seen:
+    now = Identity.of(path)
+    if now != seen:
         raise RefusedError(
-            f"Stopped: {path} changed while the plan was carried out.",
+            f"Stopped: {path} changed while the plan was carried out ({moved(seen, now)}).",
             "Go back with 'primecoat recover TARGET --back', then make a new plan.",
         )
+
+
+def moved(seen: Identity, now: Identity) -> str:
+    """Return in what two looks at a file differ.
+
+    Examples
+    --------
+    >>> one = Identity(device=1, inode=2, size=30, modified_ns=0)
+    >>> moved(one, Identity(device=1, inode=2, size=31, modified_ns=0))
+    'it had 30 bytes and has 31'
+    """
+    if (seen.device, seen.inode) != (now.device, now.inode):
+        return "another file has its name"
+    if seen.size != now.size:
+        return f"it had {seen.size} bytes and has {now.size}"
+    return "it was written anew"

@@ -150,6 +150,17 @@ class MeasureCache:
         replace_bytes(file, ("\n".join(lines) + "\n").encode())
 
 
+def facts_of(home: Path, path: Path, sha256: str) -> tuple[int, int] | None:
+    """Return size and time of change (nanoseconds) that a file had when it had these bytes.
+
+    None if no measure of that state is kept.
+    """
+    known = MeasureCache(home)._lines.get(str(path))
+    if not known or known[1]["sha256"] != sha256:
+        return None
+    return known[0][0], known[0][1]
+
+
 def _files(state: Path) -> list[Path]:
     """Return the files of the cache, the whole first, then the parts that were added since."""
     whole = state / f"{_STEM}{_ENDING}"
