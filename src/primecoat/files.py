@@ -70,9 +70,8 @@ def sha256_of(path: Path) -> str:
         with path.open("rb") as stream:
             return hashlib.file_digest(stream, "sha256").hexdigest()
     except OSError as error:
-        raise InputError(
-            f"Cannot read {path}: {error.strerror}.", "Check that it is there and its rights."
-        ) from error
+        why = f"Cannot read {path}: {error.strerror}."
+        raise InputError(why, "Check that it is there and its rights.") from error
 
 
 def sha256_of_bytes(data: bytes) -> str:
@@ -171,31 +170,18 @@ def link_new(source: Path, target: Path, sha256: str) -> LinkMethod:
         If the source changed while it was copied.
     """
     source = source.resolve(strict=True)
-    if _reflink(source, target):
-        sync_folder(target.parent)
-        return "reflink"
-    try:
-        os.link(source, target)
-    except FileExistsError:
-        raise
-    except OSError:
-        aside = write_aside(target.parent, b"")
+    method: LinkMethod = "reflink"
+    if not _reflink(source, target):
         try:
-            shutil.copyfile(source, aside)
-            shutil.copystat(source, aside)
-            sync_file(aside)
-            if sha256_of(aside) != sha256:
-                raise RefusedError(
-                    f"{source} changed while it was copied; the copy was not kept.",
-                    "Go back with 'primecoat recover TARGET --back', then make a new plan.",
-                )
-            _place_new(aside, target)
-        finally:
-            aside.unlink(missing_ok=True)
-        sync_folder(target.parent)
-        return "copy"
+            os.link(source, target)
+            method = "hard link"
+        except FileExistsError:
+            raise
+        except OSError:
+            _copy(source, target, sha256)
+            method = "copy"
     sync_folder(target.parent)
-    return "hard link"
+    return method
 
 
 def rename_new(source: Path, target: Path) -> None:
@@ -263,10 +249,8 @@ def state_folder(scene_folder: Path, *, create: bool = False) -> Path:
         try:
             make_folder(state)
         except OSError as error:
-            raise RefusedError(
-                f"Cannot write in {scene_folder}: {error.strerror}.",
-                "Give yourself write rights to the scene's folder, or work on a copy.",
-            ) from error
+            why = f"Cannot write in {scene_folder}: {error.strerror}."
+            raise RefusedError(why, "Give yourself write rights, or work on a copy.") from error
     return state
 
 
@@ -284,23 +268,22 @@ def folder_lock(scene_folder: Path, verb: str, *, name: str = "lock") -> Iterato
     """
     path = state_folder(scene_folder, create=True) / name
     key = uuid.uuid4().hex
-    pid = os.getpid()
-    holder = {"pid": pid, "host": socket.gethostname(), "verb": verb, "key": key}
-    mine = json.dumps(holder | {"start": process_start(pid)})
+    holder = {"pid": os.getpid(), "host": socket.gethostname(), "verb": verb, "key": key}
+    mine = json.dumps(holder | {"start": process_start(os.getpid())}).encode()
     _held.add(key)
     try:
         _take_lock(path, mine)
         yield
     finally:
         _held.discard(key)
-        with contextlib.suppress(FileNotFoundError):
-            if path.read_text(encoding="utf-8") == mine:
+        with contextlib.suppress(FileNotFoundError, IsADirectoryError):
+            if path.read_bytes() == mine:
                 path.unlink()
 
 
-def _take_lock(path: Path, text: str) -> None:
+def _take_lock(path: Path, data: bytes) -> None:
     for _ in range(2):
-        aside = write_aside(path.parent, text.encode())
+        aside = write_aside(path.parent, data)
         try:
             _place_new(aside, path)
             return
@@ -313,42 +296,39 @@ def _take_lock(path: Path, text: str) -> None:
 
 def _clear_stale_lock(path: Path) -> None:
     try:
-        text = path.read_text(encoding="utf-8", errors="replace")
+        data = path.read_bytes()
     except FileNotFoundError:
         return
     except OSError as error:
-        raise RefusedError(
-            f"Cannot read the lock {path}: {error.strerror}.", "Look at it, and remove it."
-        ) from error
-    here = socket.gethostname()
+        why = f"Cannot read the lock {path}: {error.strerror}."
+        raise RefusedError(why, "Look at it, and remove it.") from error
     try:
-        holder = json.loads(text)
+        holder = json.loads(data)
         pid, host, verb = int(holder["pid"]), str(holder["host"]), str(holder["verb"])
         key, start = str(holder.get("key", "")), str(holder.get("start", ""))
         gone = not process_is_alive(pid)
     except (ValueError, KeyError, TypeError, OverflowError, RecursionError):  # no lock of ours
-        _take_away(path, text)
+        _take_away(path, data)
         return
     gone = gone or (pid == os.getpid() and key not in _held)  # its number is ours now
     gone = gone or (start != "" and process_start(pid) not in ("", start))  # or somebody else's
-    if host == here and gone:
-        _take_away(path, text)
+    if host == socket.gethostname() and gone:
+        _take_away(path, data)
         return
-    where = host if host == here else f"{host} (this is {here})"
     raise RefusedError(
-        f"Another primecoat works on this folder: '{verb}', process {pid} on {where}.",
+        f"Another primecoat works on this folder: '{verb}', process {pid} on {host}.",
         f"Wait until it ends. If it is not there any more, remove {path}.",
     )
 
 
-def _take_away(lock: Path, text: str) -> None:
+def _take_away(lock: Path, data: bytes) -> None:
     """Remove a lock if it is the one that was read: another process may have been faster."""
     aside = lock.with_name(f"{ASIDE_PREFIX}{uuid.uuid4().hex}{ASIDE_SUFFIX}")
     try:
         os.rename(lock, aside)
     except FileNotFoundError:
         return
-    if aside.read_text(encoding="utf-8") != text:
+    if aside.read_bytes() != data:
         with contextlib.suppress(FileExistsError):
             _place_new(aside, lock)
     aside.unlink(missing_ok=True)
@@ -358,12 +338,8 @@ def _place_new(aside: Path, path: Path) -> None:
     """Give a finished temporary file its name, if that is free, in one step."""
     try:
         os.link(aside, path)
-    except FileExistsError:
-        raise
-    except OSError:  # a file system without hard links: the check and the rename are two steps
-        if os.path.lexists(path):
-            raise FileExistsError(errno.EEXIST, "the name is taken", str(path)) from None
-        os.rename(aside, path)
+    except OSError:  # the name is taken, or the file system has no hard links
+        _rename_if_free(aside, path)
 
 
 def _rename_if_free(source: Path, target: Path) -> None:
@@ -400,6 +376,22 @@ def _reflink(source: Path, target: Path) -> bool:
     finally:
         aside.unlink(missing_ok=True)
     return True
+
+
+def _copy(source: Path, target: Path, sha256: str) -> None:
+    aside = write_aside(target.parent, b"")
+    try:
+        shutil.copyfile(source, aside)
+        shutil.copystat(source, aside)
+        sync_file(aside)
+        if sha256_of(aside) != sha256:
+            raise RefusedError(
+                f"{source} changed while it was copied; the copy was not kept.",
+                "Go back with 'primecoat recover TARGET --back', then make a new plan.",
+            )
+        _place_new(aside, target)
+    finally:
+        aside.unlink(missing_ok=True)
 
 
 def _umask() -> int:

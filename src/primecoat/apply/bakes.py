@@ -90,25 +90,22 @@ def bake_pictures(
     ]
     outcomes: dict[int, StoredBake | FailedBake] = {}
     read = 0
-    results = engine.run(bake_into_store, items)
     try:
-        for index, result in results:
-            number = order[index]
-            if isinstance(result, jobs.WorkerDiedError):
-                result = FailedBake(
-                    path=bakes[number].source,
-                    reason=f"{str(result)[:1].upper()}{str(result)[1:]}.",
-                    remedy="Bake it with --workers 1, which shows whether memory was short.",
-                )
-            outcomes[number] = result
-            read += sizes[index]
-            if progress:
-                progress(len(outcomes), len(order), read, sum(sizes))
+        with contextlib.closing(engine.run(bake_into_store, items)) as results:
+            for index, result in results:
+                number = order[index]
+                if isinstance(result, jobs.WorkerDiedError):
+                    result = FailedBake(
+                        path=bakes[number].source,
+                        reason=f"{str(result)[:1].upper()}{str(result)[1:]}.",
+                        remedy="Bake it with --workers 1, which shows whether memory was short.",
+                    )
+                outcomes[number] = result
+                read += sizes[index]
+                if progress:
+                    progress(len(outcomes), len(order), read, sum(sizes))
     finally:
-        close = getattr(results, "close", None)
-        if close:  # ends the workers before what they leave is swept away
-            close()
-        sweep(store)
+        sweep(store)  # what workers left that are ended now
     return BakedShare(
         done={n: made for n in order if isinstance(made := outcomes[n], StoredBake)},
         failed=tuple(made for n in order if isinstance(made := outcomes[n], FailedBake)),

@@ -8,7 +8,7 @@ libraries; if they do not, nothing is started.
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, version
 from typing import TYPE_CHECKING
@@ -41,7 +41,7 @@ class ClusterEngine:
 
     def run(
         self, function: Callable[[Item], Result], items: Sequence[Item]
-    ) -> Iterator[tuple[int, Result | WorkerDiedError]]:
+    ) -> Generator[tuple[int, Result | WorkerDiedError]]:
         """Yield the index and the result of every job; see :class:`primecoat.jobs.Engine`.
 
         A job whose worker goes away runs again on another; one that takes down every worker it

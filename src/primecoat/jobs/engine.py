@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Sequence
 from typing import Protocol, TypeVar
 
 Item = TypeVar("Item")
@@ -22,7 +22,7 @@ class Engine(Protocol):
 
     def run(
         self, function: Callable[[Item], Result], items: Sequence[Item]
-    ) -> Iterator[tuple[int, Result | WorkerDiedError]]:
+    ) -> Generator[tuple[int, Result | WorkerDiedError]]:
         """Yield the index and the result of every job, in the order in which they end.
 
         Jobs that have not started are dropped when the caller stops asking.

@@ -13,7 +13,7 @@ import multiprocessing.connection
 import os
 import signal
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
@@ -45,7 +45,7 @@ class LocalEngine:
 
     def run(
         self, function: Callable[[Item], Result], items: Sequence[Item]
-    ) -> Iterator[tuple[int, Result | WorkerDiedError]]:
+    ) -> Generator[tuple[int, Result | WorkerDiedError]]:
         """Yield the index and the result of every job; see :class:`primecoat.jobs.Engine`."""
         if not items or (self.workers <= 1 and not self.apart):
             for index, item in enumerate(items):
