@@ -27,20 +27,21 @@ ON_LINUX = pytest.mark.skipif(
 )
 
 
-@pytest.fixture
-def held(tmp_path: Path) -> Iterator[tuple[Path, int]]:
+@pytest.fixture(scope="module")
+def held(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, int]]:
     """Return a lock that a real process holds, and that process."""
+    folder = tmp_path_factory.mktemp("held")
     child = subprocess.Popen(
-        [sys.executable, "-c", _HOLD, str(tmp_path)],
+        [sys.executable, "-c", _HOLD, str(folder)],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         env={**os.environ, "PYTHONPATH": str(Path(files.__file__).parents[1])},
     )
     assert child.stdout
     assert child.stdout.readline() == b"held\n"
-    yield tmp_path / ".primecoat" / "lock", child.pid
+    yield folder / ".primecoat" / "lock", child.pid
     child.communicate(b"\n")
-    assert not (tmp_path / ".primecoat" / "lock").exists()
+    assert not (folder / ".primecoat" / "lock").exists()
 
 
 def lock_of(folder: Path, text: str) -> Path:
