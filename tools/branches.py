@@ -41,11 +41,11 @@ PARTS = {
     "apply": Part(
         modules=("apply/*", "files.py"),
         tests=(
-            "apply/test_bake_branches.py",
+            "apply/test_bakes_that_fail.py",
             "apply/test_changed_outside.py",
             "apply/test_journal_refusals.py",
             "apply/test_reach.py",
-            "apply/test_recover_branches.py",
+            "apply/test_cut_short.py",
             "apply/test_refusals.py",
             "apply/test_there_and_back.py",
             "apply/test_undo_refusals.py",

@@ -230,13 +230,15 @@ def test_a_picture_saved_while_others_are_baked(
     assert {**now, "tea.csv": before["tea.csv"]} == before
 
 
+@pytest.mark.parametrize("pictures", [0, 1])
 def test_a_picture_inside_a_scene_saved_meanwhile(
-    new_world: NewWorld, monkeypatch: pytest.MonkeyPatch
+    new_world: NewWorld, pictures: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A picture in a scene that was saved after the check is not written under the old name."""
     world = new_world("tag embedded")
     append, scene = journal.append, world.plan.target
-    saved = s.glb(world.folder.parent / "other.glb", (s.png(3), "base_color")).read_bytes()
+    inside = [(s.png(3), "base_color")] * pictures
+    saved = s.glb(world.folder.parent / "other.glb", *inside).read_bytes()
 
     def save_meanwhile(*arguments: Any, **facts: Any) -> None:
         append(*arguments, **facts)

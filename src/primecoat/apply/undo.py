@@ -7,6 +7,7 @@ import os
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import assert_never
 
 from primecoat.apply import journal
 from primecoat.apply.difference import difference
@@ -95,8 +96,8 @@ def was_done(home: Path, root: Path, step: Step) -> bool:
         If its file is neither as before nor as after.
     """
     operation = from_document(step.operation)
-    target = root / operation.target
-    match operation.reverse():
+    target, reverse = root / operation.target, operation.reverse()
+    match reverse:
         case RenameImage(target=original):
             if target.exists() and not (root / original).exists():
                 return True
@@ -111,6 +112,8 @@ def was_done(home: Path, root: Path, step: Step) -> bool:
                 return False
             if sha256_of(target) == step.after:
                 return True
+        case _:
+            assert_never(reverse)
     what = difference(target, earlier(home, target, step.after))
     raise RefusedError(
         f"{target} is neither as it was before nor as it was to become ({what}).",
@@ -150,6 +153,8 @@ def _needs_undo(home: Path, root: Path, step: Step) -> bool:
             if not os.path.lexists(target):
                 return False
             _expect_ours(home, target, step, operation, root / source)
+        case _:
+            assert_never(reverse)
     return True
 
 
@@ -218,9 +223,9 @@ def _scenes_of_other_runs(root: Path, run: Run) -> Iterator[Path]:
 
 
 def _take_back(home: Path, root: Path, operation: Operation) -> None:
-    target = root / operation.target
+    target, reverse = root / operation.target, operation.reverse()
     try:
-        match operation.reverse():
+        match reverse:
             case RenameImage(target=original):
                 rename_new(target, root / original)
             case RestoreFile(before_sha256=before):
@@ -229,6 +234,8 @@ def _take_back(home: Path, root: Path, operation: Operation) -> None:
                 replace_bytes(target, kept.read_bytes(), modified_ns=changed)
             case RemoveCreated():
                 remove(target)
+            case _:
+                assert_never(reverse)
     except OSError as error:
         raise RefusedError(
             f"Stopped at {target}: {error.strerror or error}.",
