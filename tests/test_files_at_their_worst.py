@@ -65,7 +65,7 @@ def test_a_file_moved_to_another_folder(work: Path) -> None:
     """Both folders are synced: neither the old name nor the new one is lost at a power cut."""
     target = work.parent / "kept" / "work.png"
     target.parent.mkdir()
-    synced = []
+    synced: list[Path] = []
     with pytest.MonkeyPatch.context() as monkeypatch:
         monkeypatch.setattr(files, "sync_folder", synced.append)
         rename_new(work, target)

@@ -18,6 +18,7 @@ from primecoat.apply import bakes, execute, journal
 from primecoat.apply.difference import Earlier, difference
 from primecoat.apply.earlier import earlier
 from primecoat.apply.verify import moved
+from primecoat.bake.store import sweep as store_sweep
 from primecoat.errors import RefusedError
 from primecoat.files import Identity
 
@@ -214,15 +215,15 @@ def test_a_picture_saved_while_others_are_baked(
 ) -> None:
     """It is noticed before anything of the scene is touched."""
     world = new_world("bake")
-    sweep, rough = bakes.sweep, world.plan.target
-    before = s.content(world.folder)
+    scene = world.plan.target
+    before, text = s.content(world.folder), scene.read_bytes()
 
     def save_meanwhile(store: Path) -> None:
-        sweep(store)
-        rough.write_bytes(before["tea.csv"] + b",,,,,\n")  # type: ignore[operator]
+        store_sweep(store)
+        scene.write_bytes(text + b",,,,,\n")
 
     monkeypatch.setattr(bakes, "sweep", save_meanwhile)
-    size = len(before["tea.csv"])
+    size = len(text)
     told = rf"tea\.csv changed while pictures were baked \(it had {size} bytes and has {size + 6}\)"
     with pytest.raises(RefusedError, match=told):
         workflow.apply(world.plan)

@@ -16,13 +16,13 @@ from tests.apply.refusals import NewWorld, refused
 from tests.apply.worlds import World
 from tests.plan import small as s
 
-from primecoat import workflow
+from primecoat import files, workflow
 from primecoat.apply import execute, journal, undo
 from primecoat.apply.journal import FILE, read_runs
 from primecoat.errors import RefusedError
 from primecoat.plan.operations import LinkImage, RenameImage, WriteScene
 
-Does = TypeVar("Does", LinkImage, RenameImage, WriteScene)
+Does = TypeVar("Does", bound=LinkImage | RenameImage | WriteScene)
 
 _CHANGES = ("link_new", "rename_new", "create_bytes", "replace_bytes")
 
@@ -152,7 +152,7 @@ def test_an_undo_that_met_trouble_goes_on_later(
     world = new_world("tag")
     before = s.content(world.folder)
     workflow.apply(world.plan)
-    remove = undo.remove
+    remove = files.remove
     removed: list[Path] = []
 
     def twice(path: Path) -> None:
@@ -202,13 +202,14 @@ def test_a_journal_with_a_word_of_another_version(new_world: NewWorld) -> None:
 
 
 @pytest.mark.parametrize("back", [False, True], ids=["finish", "back"])
-def test_stopped_before_a_renaming(new_world: NewWorld, back: bool) -> None:
-    """The old name alone is there: it is renamed now, or left."""
+@pytest.mark.parametrize("after", [False, True], ids=["before", "after"])
+def test_stopped_at_a_renaming(new_world: NewWorld, after: bool, back: bool) -> None:
+    """One of the names alone is there, which tells whether it took place."""
     world = new_world("tag in place")
     before = s.content(world.folder)
     number, operation = first(world, RenameImage)
-    stop(world, number, after=False)
-    assert (world.folder / operation.source).exists()
+    stop(world, number, after=after)
+    assert (world.folder / operation.source).exists() != after
     workflow.recover(world.plan.target, back=back)
     assert (world.folder / operation.target).exists() != back
     if not back:

@@ -67,7 +67,7 @@ def test_stopping_early(tmp_path: Path):
     index, pid = next(results)
     assert 0 <= index < 50
     assert pid != os.getpid()
-    results.close()  # type: ignore[attr-defined]
+    results.close()
 
 
 def test_nothing_to_do():

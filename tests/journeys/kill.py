@@ -34,10 +34,11 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from itertools import count
+from mmap import PAGESIZE, mmap
 from pathlib import Path
 
 from tests.journeys.kill_worlds import Content, World, make_worlds
-from tests.journeys.sentence import Moment, sentence
+from tests.journeys.sentence import Moment, sentence, watch, watched
 from tests.plan import small as s
 
 from primecoat.apply.journal import FILE, read_runs, root_of
@@ -85,11 +86,10 @@ class Started:
         return bool(select.select([self.told], [], [], 0)[0])
 
 
-def start(act: Callable[[], int], out: Path | None = None, moment: Moment | None = None) -> Started:
-    """Run an act in a new process, in a group of its own; return once it has begun its work.
-
-    At a moment, if one is given, the system ends it.
-    """
+def start(
+    act: Callable[[], int], out: Path | None = None, first: Callable[[], None] | None = None
+) -> Started:
+    """Run an act in a new process, in a group of its own; return once it has begun its work."""
     reader, writer = os.pipe()
     pid = os.fork()
     if pid:
@@ -104,8 +104,8 @@ def start(act: Callable[[], int], out: Path | None = None, moment: Moment | None
         for number, to in enumerate((nowhere, told, nowhere)):
             os.dup2(to, number)
         os.write(writer, b"!")
-        if moment:
-            sentence(moment)
+        if first:
+            first()
         code = act()
         sys.stdout.flush()
     os.write(writer, b".")
@@ -132,7 +132,7 @@ def ended(started: Started) -> int:
 
 def killed(act: Callable[[], int], moment: Moment) -> bool:
     """Start an act that is killed at a moment; return whether it was still at work then."""
-    started = start(act, moment=moment)
+    started = start(act, first=lambda: sentence(moment))
     told = os.dup(started.told)
     code = ended(started)
     with contextlib.suppress(ProcessLookupError):  # workers of its own
@@ -140,14 +140,6 @@ def killed(act: Callable[[], int], moment: Moment) -> bool:
     over = os.read(told, 1) == b"."
     os.close(told)
     return code == -signal.SIGKILL and not over
-
-
-def size_of(file: Path | None) -> int:
-    """Return the size of a file; -1 if there is none."""
-    try:
-        return file.stat().st_size if file else -1
-    except FileNotFoundError:
-        return -1
 
 
 class Killer:
@@ -245,20 +237,15 @@ class Killer:
         return any(run.open for run in runs)
 
     def timed(self, act: Callable[[], int]) -> tuple[float, float]:
-        """Return how long an act takes, and how much of that after its first line in the journal.
+        """Return how long an act takes, and how much of that from first to last in the journal.
 
         The latter is 0 if it writes none.
         """
-        journal = self.scene / ".primecoat" / FILE
-        was, first = size_of(journal), 0.0
-        began = time.monotonic()
-        started = start(act)
-        while not started.over():
-            if not first and size_of(journal) != was:
-                first = time.monotonic()
-        end = time.monotonic()
-        ended(started)
-        return end - began, end - first if first else 0.0
+        with mmap(-1, PAGESIZE) as times:
+            began = time.monotonic()
+            started = start(act, first=lambda: watch(self.scene / ".primecoat" / FILE, times))
+            ended(started)
+            return time.monotonic() - began, watched(times)
 
     def turn(self, number: int) -> None:
         """Kill once and hold what must hold."""
@@ -398,10 +385,11 @@ def main(words: Sequence[str] | None = None) -> int:
         worlds = worlds_in(Path(folder), work)
         killer = Killer(worlds, work, asked.seed, inside=asked.inside is not None)
         figures = killer.figures
-        for number in count() if killer.inside else range(asked.times):
-            if killer.inside and figures.inside.total() >= asked.inside:
-                break
-            killer.turn(number)
+        with contextlib.suppress(KeyboardInterrupt):  # then what there is so far is told
+            for number in count() if killer.inside else range(asked.times):
+                if killer.inside and figures.inside.total() >= asked.inside:
+                    break
+                killer.turn(number)
     document = {
         "kills": sum(figures.kills.values()),
         "after the end": figures.too_late,

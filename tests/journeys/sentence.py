@@ -9,12 +9,18 @@ from __future__ import annotations
 import ctypes
 import os
 import signal
+import struct
 import sys
+import time
+from collections.abc import Callable
 from dataclasses import dataclass
+from mmap import mmap
 from pathlib import Path
 from typing import Any
 
 _CLOCK_MONOTONIC, _SIGEV_SIGNAL, _SIGEV_SIZE = 1, 0, 64
+
+_TIMES = struct.Struct("dd")
 
 
 @dataclass(frozen=True)
@@ -43,14 +49,40 @@ def sentence(moment: Moment) -> None:
     if not moment.file:
         _kill_in(moment.seconds)
         return
-    wanted = str(moment.file)
-    waiting = [True]
+    seconds, waiting = moment.seconds, [True]
+
+    def opened() -> None:
+        if waiting:
+            waiting.clear()
+            _kill_in(seconds)
+
+    _whenever_added_to(moment.file, opened)
+
+
+def watch(file: Path, times: mmap) -> None:
+    """Keep in shared memory when a file was first opened to add to it, and when last."""
+
+    def opened() -> None:
+        first = _TIMES.unpack(times[: _TIMES.size])[0]
+        now = time.monotonic()
+        times[: _TIMES.size] = _TIMES.pack(first or now, now)
+
+    _whenever_added_to(file, opened)
+
+
+def watched(times: mmap) -> float:
+    """Return how many seconds lay between the two."""
+    first, last = _TIMES.unpack(times[: _TIMES.size])
+    return float(last - first)
+
+
+def _whenever_added_to(file: Path, act: Callable[[], None]) -> None:
+    wanted = str(file)
 
     def hook(event: str, arguments: tuple[Any, ...]) -> None:
-        adds = waiting and event == "open" and "a" in (arguments[1] or "r")
+        adds = event == "open" and "a" in (arguments[1] or "r")
         if adds and str(arguments[0]) == wanted:
-            waiting.clear()
-            _kill_in(moment.seconds)
+            act()
 
     sys.addaudithook(hook)
 
