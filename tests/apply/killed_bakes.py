@@ -13,8 +13,10 @@ import os
 import random
 import shutil
 import signal
+import subprocess
 import tempfile
 import time
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -27,6 +29,9 @@ from primecoat.plan.plan import Plan
 
 PICTURES, SIZE = 8, 1280
 
+Strike = Callable[[subprocess.Popen[str], Path], None]
+"""Waits for the moment to kill, given the process and the store it bakes into."""
+
 
 @dataclass(frozen=True)
 class Undisturbed:
@@ -38,11 +43,13 @@ class Undisturbed:
     seconds: dict[int, float]
 
 
-def undisturbed(folder: Path) -> Undisturbed:
+def undisturbed(
+    folder: Path, count: int = PICTURES, size: int = SIZE, tried: Sequence[int] = (1, 2)
+) -> Undisturbed:
     """Make a scene and apply its plan in a copy, with one worker and with two."""
-    made, _ = kiln.planned(kiln.tableware(folder / "tea", PICTURES, SIZE))
+    made, _ = kiln.planned(kiln.tableware(folder / "tea", count, size))
     seconds = {}
-    for workers in (1, 2):
+    for workers in tried:
         world, file = copied(made, folder / f"whole{workers}")
         began = time.monotonic()
         child = kiln.primecoat("apply", file, "--workers", str(workers))
@@ -62,16 +69,38 @@ def copied(made: Plan, folder: Path) -> tuple[Plan, Path]:
     return plan, file
 
 
-def kill_once(whole: Undisturbed, folder: Path, workers: int, after: float) -> str:
-    """Kill an apply and all its workers after some seconds; hold what must be; return words."""
+def after_seconds(seconds: float) -> Strike:
+    """Return what waits so long."""
+    return lambda child, store: time.sleep(seconds)
+
+
+def once_stored(count: int, seconds: float) -> Strike:
+    """Return what waits until so many bakes are in the store, and then so long."""
+
+    def wait(child: subprocess.Popen[str], store: Path) -> None:
+        kiln.wait_for(lambda: len(stored(store)) >= count or child.poll() is not None)
+        time.sleep(seconds)
+
+    return wait
+
+
+def stored(store: Path) -> list[Path]:
+    """Return the finished bakes in a store."""
+    return [e for e in store.glob("*") if not e.name.startswith(ASIDE_PREFIX)]
+
+
+def kill_once(whole: Undisturbed, folder: Path, workers: int, strike: Strike) -> str:
+    """Kill an apply and all its workers at a moment; hold what must be; return words."""
     world, file = copied(whole.made, folder)
+    began = time.monotonic()
     child = kiln.primecoat("apply", file, "--workers", str(workers))
-    time.sleep(after)
+    strike(child, world.root / ".primecoat" / "baked")
+    after = time.monotonic() - began
     finished = child.poll() is not None
     with contextlib.suppress(ProcessLookupError):  # all are gone already
         os.killpg(child.pid, signal.SIGKILL)
     child.communicate()
-    stored = nothing_is_half_written(whole, world.root)
+    count = nothing_is_half_written(whole, world.root)
     outcome = workflow.recover(world.target).outcome if not finished else "was done"
     if outcome != "was done":
         again = kiln.primecoat("apply", file, "--workers", str(workers))
@@ -81,7 +110,7 @@ def kill_once(whole: Undisturbed, folder: Path, workers: int, after: float) -> s
     assert sha256_of(world.root / "tea.primed.csv") == whole.primed
     left = kiln.left_over(world.root)
     assert not left, left
-    return f"{workers} workers, {after:.2f} s: {stored} of {PICTURES} stored; {outcome}"
+    return f"{workers} workers, {after:.2f} s: {count} of {len(whole.baked)} stored; {outcome}"
 
 
 def nothing_is_half_written(whole: Undisturbed, folder: Path) -> int:
@@ -91,7 +120,7 @@ def nothing_is_half_written(whole: Undisturbed, folder: Path) -> int:
     primed = folder / "tea.primed.csv"
     assert not primed.exists() or sha256_of(primed) == whole.primed
     store = folder / ".primecoat" / "baked"
-    entries = [e for e in store.glob("*") if not e.name.startswith(ASIDE_PREFIX)]
+    entries = stored(store)
     for entry in entries:
         record = json.loads((entry / "record.json").read_text(encoding="utf-8"))
         assert sha256_of(entry / "picture.exr") == record["sha256"]
@@ -110,8 +139,8 @@ def main() -> None:
         print(f"undisturbed: {whole.seconds}")
         for turn in range(asked.times):
             workers = 1 + turn % 2
-            after = moments.uniform(0, whole.seconds[workers])
-            print(kill_once(whole, Path(folder) / f"kill{turn}", workers, after), flush=True)
+            strike = after_seconds(moments.uniform(0, whole.seconds[workers]))
+            print(kill_once(whole, Path(folder) / f"kill{turn}", workers, strike), flush=True)
     print(f"{asked.times} kills: nothing half-written, every run finished as if undisturbed")
 
 

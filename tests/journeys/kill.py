@@ -1,6 +1,6 @@
 """Kill real processes at random moments, over all verbs that write, formats and routes.
 
-``python -m tests.journeys.kill [--times 1000 | --inside 1000] [--seed 0] [--json]``. Each turn runs
+``python -m tests.journeys.kill [--times 1000] [--inside 1000] [--seed 0] [--json]``. Each turn runs
 the command line in a process of its own, ends it with SIGKILL at a random moment of its work, and
 then holds:
 
@@ -10,9 +10,9 @@ then holds:
 - the scene opens: the survey finds every picture and reads every file;
 - nothing is stuck: no lock, no unfinished file; the plan can be carried out and taken back again.
 
-What does not hold is counted and told; the exit code is then 1. With ``--inside`` it goes on until
-that many kills found the command at work inside a run that the journal calls open; verbs that open
-none are left out.
+What does not hold is counted and told; the exit code is then 1. With ``--inside`` it then goes on
+until that many kills found the command at work inside a run that the journal calls open, without
+verbs that open none; those of ``--times`` are 0 then, if not given.
 """
 
 from __future__ import annotations
@@ -145,10 +145,8 @@ def killed(act: Callable[[], int], moment: Moment) -> bool:
 class Killer:
     """Carries out turns in one work folder."""
 
-    def __init__(
-        self, worlds: Sequence[World], work: Path, seed: int, *, inside: bool = False
-    ) -> None:
-        self.worlds, self.work, self.inside = worlds, work, inside
+    def __init__(self, worlds: Sequence[World], work: Path, seed: int) -> None:
+        self.worlds, self.work, self.inside = worlds, work, False
         self.scene, self.plan = work / "scene", work / "plan.json"
         self.moments = random.Random(seed)
         self.figures = Figures()
@@ -372,22 +370,28 @@ def worlds_in(folder: Path, work: Path) -> list[World]:
 def main(words: Sequence[str] | None = None) -> int:
     """Kill as often as asked; print the figures."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--times", type=int, default=1000, help="how many kills")
-    parser.add_argument("--inside", type=int, help="instead: how many kills inside open runs")
+    parser.add_argument("--times", type=int, help="how many kills; by default 1000")
+    parser.add_argument(
+        "--inside", type=int, default=0, help="then: how many more inside open runs"
+    )
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--json", action="store_true", help="print one document instead")
     asked = parser.parse_args(words)
+    times = asked.times if asked.times is not None else 0 if asked.inside else 1000
     began = time.monotonic()
     load_what_all_need()
     memory = Path("/dev/shm")  # a killed process needs no disk, and this one is quick
     with tempfile.TemporaryDirectory(dir=memory if memory.is_dir() else None) as folder:
         work = Path(folder) / "work"
         worlds = worlds_in(Path(folder), work)
-        killer = Killer(worlds, work, asked.seed, inside=asked.inside is not None)
+        killer = Killer(worlds, work, asked.seed)
         figures = killer.figures
         with contextlib.suppress(KeyboardInterrupt):  # then what there is so far is told
-            for number in count() if killer.inside else range(asked.times):
-                if killer.inside and figures.inside.total() >= asked.inside:
+            for number in range(times):
+                killer.turn(number)
+            killer.inside, wanted = True, figures.inside.total() + asked.inside
+            for number in count():
+                if figures.inside.total() >= wanted:
                     break
                 killer.turn(number)
     document = {

@@ -33,16 +33,16 @@ class Earlier:
 
 
 def difference(path: Path, then: Earlier) -> str:
-    """Return in one line what a file is now and what it was.
+    r"""Return in one line what a file is now and what it was.
 
     Examples
     --------
     >>> import os, tempfile
     >>> folder = tempfile.TemporaryDirectory()
     >>> path = Path(folder.name) / "tea.csv"
-    >>> _ = path.write_bytes(b"cup\\nsaucer\\n")
+    >>> _ = path.write_bytes(b"cup\nsaucer\n")
     >>> os.utime(path, (86400, 86400))
-    >>> earlier = Earlier(sha256="00" * 32, size=8, data=b"cup\\npot\\n")
+    >>> earlier = Earlier(sha256="00" * 32, size=8, data=b"cup\npot\n")
     >>> difference(path, earlier)  # doctest: +ELLIPSIS
     "now 11 bytes of 1970-01-02 00:00:00 UTC, hash ...; then 8 bytes, hash 000000000000; line 2
     was 'pot' and is 'saucer'"

@@ -132,7 +132,9 @@ def _needs_undo(home: Path, root: Path, step: Step) -> bool:
         case RenameImage(target=original):
             if not target.exists() and (root / original).exists():
                 return False
-            _expect(home, target, step.after, f"Give it its old name {original} by hand, then undo.")
+            _expect(
+                home, target, step.after, f"Give it its old name {original} by hand, then undo."
+            )
             if (root / original).exists() and not (root / original).samefile(target):
                 raise RefusedError(
                     f"{original} is there again, so {operation.target} cannot get its name back.",
@@ -171,9 +173,7 @@ def _expect(
         )
 
 
-def _expect_ours(
-    home: Path, target: Path, step: Step, operation: Operation, source: Path
-) -> None:
+def _expect_ours(home: Path, target: Path, step: Step, operation: Operation, source: Path) -> None:
     """Refuse to remove a file that is not surely the one made, or that is the last copy.
 
     A hard link whose bytes were changed through either name is still the one made: it is known
