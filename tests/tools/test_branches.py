@@ -15,14 +15,20 @@ ROOT = Path(__file__).parents[2]
 
 
 @pytest.fixture
-def branches(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> ModuleType:
-    """Return the tool, for a project of one module."""
+def tool(monkeypatch: pytest.MonkeyPatch) -> ModuleType:
+    """Return the tool."""
     spec = importlib.util.spec_from_file_location("branches", ROOT / "tools" / "branches.py")
     assert spec
     assert spec.loader
     tool = importlib.util.module_from_spec(spec)
     monkeypatch.setitem(sys.modules, "branches", tool)  # where dataclasses look for it
     spec.loader.exec_module(tool)
+    return tool
+
+
+@pytest.fixture
+def branches(tool: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> ModuleType:
+    """Return the tool, for a project of one module."""
     for name in ("src/primecoat", "tests"):
         (tmp_path / name).mkdir(parents=True)
     (tmp_path / "src" / "primecoat" / "__init__.py").touch()
@@ -59,13 +65,9 @@ def test_a_part_that_there_is_not(branches: ModuleType, capsys: pytest.CaptureFi
     assert "there is no part 'glaze'; the parts are kiln" in capsys.readouterr().err
 
 
-def test_the_parts_name_what_is_there() -> None:
+def test_the_parts_name_what_is_there(tool: ModuleType) -> None:
     """Every pattern and every test of the real parts finds something."""
-    sys.path.insert(0, str(ROOT / "tools"))
-    try:
-        import branches as tool
-    finally:
-        sys.path.remove(str(ROOT / "tools"))
+    assert "apply" in tool.PARTS
     for part in tool.PARTS.values():
         assert all(list((ROOT / "src" / "primecoat").glob(name)) for name in part.modules)
         assert all((ROOT / "tests" / name).exists() for name in part.tests)
