@@ -33,15 +33,28 @@ def survey_again(desk: Desk) -> State:
     return desk.work.run("survey", lambda teller: _surveyed(desk.session, teller))
 
 
-def draw_up(desk: Desk, version: int, route: str, *, in_place: bool, with_likely: bool) -> Drawn:
-    """Draw up a plan; every file is hashed anew for it."""
+def draw_up(
+    desk: Desk,
+    version: int,
+    route: str,
+    *,
+    in_place: bool,
+    with_likely: bool,
+    leave_out: Collection[str] = (),
+) -> Drawn:
+    """Draw up a plan without some pictures, named by their ids; every file is hashed anew."""
     session = desk.session
-    session.expect(version)
+    state = session.expect(version)
+    paths = [state.image(id)[0].path for id in leave_out]
 
     def work(teller: Teller) -> Drawn:
         state = _surveyed(session, teller, verify=True)
-        plan = workflow.plan(state.survey, route, in_place=in_place, with_likely=with_likely)
-        return session.plans.keep(plan, state.survey, state.version)
+        plan = workflow.plan(
+            state.survey, route, in_place=in_place, with_likely=with_likely, leave_out=paths
+        )
+        return session.plans.keep(
+            plan, state.survey, state.version, with_likely=with_likely, left_out=leave_out
+        )
 
     return desk.work.run("plan", work)
 

@@ -33,12 +33,21 @@ class Drawn:
         Version of the state that it was drawn up from.
     consent
         For each operation, why a person must agree to it; empty if nobody needs to.
+    pictures
+        For each operation, path of the picture it is about; empty if it is about none.
+    with_likely
+        Whether likely readings are acted on.
+    left_out
+        Ids of the pictures that a person left out.
     """
 
     id: str
     version: int
     plan: Plan
     consent: tuple[str, ...]
+    pictures: tuple[str, ...]
+    with_likely: bool
+    left_out: tuple[str, ...]
 
     def check_consent(self, given: Collection[int]) -> None:
         """Refuse unless everything that needs it was agreed to.
@@ -48,13 +57,19 @@ class Drawn:
         UseError
             If something was not.
         """
+        strange = sorted({n for n in given if not 0 <= n < len(self.consent)})
+        if strange:
+            raise UseError(
+                f"The plan has no operation {strange[0]} to agree to. Nothing was changed.",
+                "Draw it up again and look at it.",
+            )
         missing = [n for n, why in enumerate(self.consent) if why and n not in given]
         if missing:
             first = self.consent[missing[0]]
             raise UseError(
                 f"{counted(len(missing), 'operation')} not agreed to; the first: {first} "
                 "Nothing was changed.",
-                "Agree to it, decide what the picture is, or draw up a plan without it.",
+                "Agree to it, decide what the picture is, or leave it out of the plan.",
             )
 
 
@@ -65,14 +80,27 @@ class Plans:
         self._drawn: dict[str, Drawn] = {}
         self.newest: Drawn | None = None
 
-    def keep(self, plan: Plan, survey: Survey, version: int) -> Drawn:
+    def keep(
+        self,
+        plan: Plan,
+        survey: Survey,
+        version: int,
+        *,
+        with_likely: bool,
+        left_out: Collection[str],
+    ) -> Drawn:
         """Keep a plan; return it with its name and what must be agreed to."""
+        by_place = _images_by_place(plan, survey)
+        images = [by_place.get(_place(operation)) for operation in plan.operations]
         content = dumps(replace(plan, findings=()).as_document({})).encode()
         drawn = Drawn(
             id=sha256_of_bytes(content)[:16],
             version=version,
             plan=plan,
-            consent=tuple(_consents(plan, survey)),
+            consent=tuple(map(_consent, plan.operations, images)),
+            pictures=tuple(image.record.path if image else "" for image in images),
+            with_likely=with_likely,
+            left_out=tuple(left_out),
         )
         self._drawn.pop(drawn.id, None)
         self._drawn[drawn.id] = self.newest = drawn
@@ -97,11 +125,6 @@ class Plans:
                 "Draw it up again and look at it.",
             )
         return drawn
-
-
-def _consents(plan: Plan, survey: Survey) -> list[str]:
-    by_place = _images_by_place(plan, survey)
-    return [_consent(operation, by_place.get(_place(operation))) for operation in plan.operations]
 
 
 def _consent(operation: Operation, image: ImageReading | None) -> str:

@@ -28,6 +28,7 @@ from primecoat.workflow.listing import (
     pick_images,
 )
 from primecoat.workflow.overview import Overview, overview
+from primecoat.workflow.switching import Switch, switch_effects
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,6 +86,7 @@ class State:
         self.stamps = stamps
         self._picked: tuple[Pick, Listed] | None = None
         self._before = before
+        self._switches: dict[tuple[str, str], Switch] = {}
 
     def numbered(self, version: int, changed: Mapping[str, int]) -> State:
         """Return the same under another version, with all that is worked out already."""
@@ -142,6 +144,12 @@ class State:
             kept = (pick, pick_images(self.listing, pick))
             self._picked = kept
         return kept[1]
+
+    def switch(self, display: str, view: str) -> Switch:
+        """Return what the switch changes, in numbers, through a view; worked out once."""
+        if (display, view) not in self._switches:
+            self._switches[display, view] = switch_effects(self.survey, display=display, view=view)
+        return self._switches[display, view]
 
     def image(self, id: str) -> tuple[ListedImage, ImageReading]:
         """Return one picture by its id.

@@ -28,6 +28,7 @@ def build_plan(
     *,
     in_place: bool = False,
     with_likely: bool = False,
+    leave_out: frozenset[str] = frozenset(),
     made: Mapping[str, str] | None = None,
     superseded: frozenset[str] = frozenset(),
     storage: Storage = USUAL,
@@ -46,6 +47,8 @@ def build_plan(
         Rename files and rewrite scenes under their own names.
     with_likely
         Act on readings that are only ``likely`` as well.
+    leave_out
+        Images that a person wants left as they are, by their paths.
     made
         Files that earlier runs made: path relative to the root, hash.
     superseded
@@ -61,13 +64,18 @@ def build_plan(
     ------
     UseError
         If the target does not lie in the first root (paths in a plan are relative to that), or
-        ``data_levels`` names what is not there.
+        ``data_levels`` or ``leave_out`` names what is not there.
     """
     target, root = readings.inventory.target, readings.inventory.roots[0]
     if not target.is_relative_to(root):
         raise UseError(
             f"{target} does not lie in the first --root, {root}.",
             "Give the root that holds it first.",
+        )
+    absent = leave_out - {image.record.path for image in readings.images}
+    if absent:
+        raise UseError(
+            f"The survey has no image {min(absent)} to leave out.", "Name images as it does."
         )
     draft = Draft(
         readings,
@@ -83,7 +91,7 @@ def build_plan(
         image
         for image in readings.images
         if not is_superseded(image.record, draft.root, superseded)
-        and _is_ready(image, draft, with_likely)
+        and _is_ready(image, draft, with_likely, leave_out)
     ]
     _BUILDERS[route](draft, ready)
     plan_levels(draft, ready)
@@ -114,9 +122,14 @@ def is_superseded(record: ImageRecord, root: Path, superseded: frozenset[str]) -
     return superseded.issuperset(Path(os.path.relpath(path, root)).as_posix() for path in paths)
 
 
-def _is_ready(image: ImageReading, draft: Draft, with_likely: bool) -> bool:
+def _is_ready(
+    image: ImageReading, draft: Draft, with_likely: bool, leave_out: frozenset[str]
+) -> bool:
     """Whether an image can be acted on; if not, it is held."""
     path = image.record.path
+    if path in leave_out:
+        draft.hold(path, "A person left it out.", "Draw up a plan that does not leave it out.")
+        return False
     broken = [p for p in image.record.problems if p.name not in _MENDED]
     unreadable = [m.problem for m in image.record.measures if m.problem]
     if broken:

@@ -30,6 +30,7 @@ def plan(
     *,
     in_place: bool = False,
     with_likely: bool = False,
+    leave_out: Iterable[str] = (),
     storage: Storage = USUAL,
     against: tuple[str, str] | None = None,
     data_levels: Iterable[str] = (),
@@ -46,6 +47,8 @@ def plan(
         Rename and rewrite instead of adding names and a scene beside the old one.
     with_likely
         Act on likely readings too.
+    leave_out
+        Images to leave as they are, named as the survey names them.
     storage
         How baked pictures are stored.
     against
@@ -73,6 +76,7 @@ def plan(
         chosen,
         in_place=in_place,
         with_likely=with_likely,
+        leave_out=frozenset(leave_out),
         made=made,
         superseded=superseded,
         storage=checked_storage(storage),

@@ -13,7 +13,7 @@ from primecoat.apply.execute import Done
 from primecoat.apply.journal import Run, read_runs
 from primecoat.desk import long_work
 from primecoat.desk.errors import AbsentError
-from primecoat.desk.held import Held
+from primecoat.desk.held import Desk, Held
 from primecoat.desk.plans import Drawn
 from primecoat.location import printable
 from primecoat.plan.operations import Operation, WriteScene, as_document, describe, from_document
@@ -39,12 +39,13 @@ class Nothing(_Body):
 
 
 class Route(_Body):
-    """Which plan is wanted."""
+    """Which plan is wanted, and the ids of pictures that stay out of it."""
 
     version: int
     route: Annotated[str, Field(max_length=20)] = "tag"
     in_place: bool = False
     with_likely: bool = False
+    leave_out: Annotated[list[str], Field(max_length=100_000)] = Field(default_factory=list)
 
 
 class Order(_Body):
@@ -83,8 +84,9 @@ def draw_up(desk: Held, route: Route) -> JSONResponse:
         route.route,
         in_place=route.in_place,
         with_likely=route.with_likely,
+        leave_out=route.leave_out,
     )
-    return JSONResponse(_plan(drawn, desk.session.state.version))
+    return JSONResponse(_plan(desk, drawn))
 
 
 @router.get("/api/plan")
@@ -93,7 +95,7 @@ def newest_plan(desk: Held) -> JSONResponse:
     drawn = desk.session.plans.newest
     if drawn is None:
         raise AbsentError("No plan was drawn up yet.", "Draw one up.")
-    return JSONResponse(_plan(drawn, desk.session.state.version))
+    return JSONResponse(_plan(desk, drawn))
 
 
 @router.post("/api/apply")
@@ -145,24 +147,33 @@ def recover(desk: Held, body: Recover) -> JSONResponse:
 
 @router.get("/api/journal")
 def journal(desk: Held) -> JSONResponse:
-    """Give all runs, the newest first."""
+    """Give all runs, the newest first, and which plan waits to be applied."""
     runs = read_runs(desk.session.home)
+    newest = desk.session.plans.newest
     return JSONResponse(
         {
             "version": desk.session.state.version,
             "job": desk.work.job,
+            "plan": newest.id if newest and newest.version == desk.session.state.version else "",
             "cut_short": any(run.open for run in runs) and not desk.session.changing,
             "runs": [_run(run) for run in reversed(runs)],
         }
     )
 
 
-def _plan(drawn: Drawn, version: int) -> dict[str, Any]:
+def _plan(desk: Desk, drawn: Drawn) -> dict[str, Any]:
     plan = drawn.plan
+    version = desk.session.state.version
     operations = [
-        {"n": number, "route": plan.route, **_operation(operation), "consent": consent}
-        for number, (operation, consent) in enumerate(
-            zip(plan.operations, drawn.consent, strict=True)
+        {
+            "n": number,
+            "route": plan.route,
+            **_operation(operation),
+            "picture": image_id(path) if path else "",
+            "consent": consent,
+        }
+        for number, (operation, path, consent) in enumerate(
+            zip(plan.operations, drawn.pictures, drawn.consent, strict=True)
         )
     ]
     kinds = [entry["kind"] for entry in operations]
@@ -172,12 +183,15 @@ def _plan(drawn: Drawn, version: int) -> dict[str, Any]:
         "current": drawn.version == version,
         "route": plan.route,
         "in_place": plan.in_place,
+        "with_likely": drawn.with_likely,
+        "left_out": list(drawn.left_out),
         "from": plan.from_space,
         "to": plan.to_space,
         "operations": operations,
         "held": [
             {
                 "id": image_id(held.where),
+                "picture": desk.session.state.has(image_id(held.where)),
                 "where": printable(held.where),
                 "why": printable(held.why),
                 "remedy": printable(held.remedy),

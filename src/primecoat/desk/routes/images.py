@@ -11,6 +11,7 @@ from starlette.responses import JSONResponse
 from primecoat.desk.held import Held
 from primecoat.desk.routes.rows import row_document
 from primecoat.location import printable
+from primecoat.reading.judgement import ImageReading
 from primecoat.report.survey_document import why_document
 from primecoat.workflow.listing import Pick
 
@@ -47,7 +48,10 @@ def listed(
             "total": len(found.rows),
             "all": len(state.rows),
             "facets": {facet: _most(counts) for facet, counts in found.facets.items()},
-            "rows": [row_document(row) for row in found.rows[begin : begin + count]],
+            "rows": [
+                {**row_document(row), "cannot_show": cannot_show(state.image(row.id)[1])}
+                for row in found.rows[begin : begin + count]
+            ],
         }
     )
 
@@ -74,10 +78,28 @@ def one(desk: Held, id: str) -> JSONResponse:
             "stored": header.get("pixel_type", ""),
             "layers": story["parts"],
             "frames": [printable(name) for name in story["files"]],
-            "problems": [printable(m.problem) for m in image.record.measures if m.problem],
+            "problems": [printable(m.problem) for m in image.record.measures],
+            "cannot_show": cannot_show(image),
+            "way_forward": _way_forward(image),
             "findings": document["findings"],
         }
     )
+
+
+def cannot_show(image: ImageReading) -> str:
+    """Return why no file of a picture can be shown; empty if one can."""
+    measures = image.record.measures
+    if any(not measure.problem for measure in measures):
+        return ""
+    said = [p.message for p in image.record.problems] + [m.problem for m in measures]
+    return printable(next(iter(said), "There is no file."))
+
+
+def _way_forward(image: ImageReading) -> str:
+    if not image.record.measures:
+        said = [p.remedy for p in image.record.problems]
+        return printable(next(iter(said), "Put the file back, then survey again."))
+    return "Export it again, or restore it from a copy, then survey again."
 
 
 def _most(counts: Mapping[str, int]) -> dict[str, int]:

@@ -12,10 +12,13 @@ from starlette.responses import JSONResponse
 from primecoat.apply.journal import read_runs
 from primecoat.colour.ocio import DEFAULT_DISPLAY, DEFAULT_VIEW
 from primecoat.desk.held import Held
+from primecoat.desk.session import State
 from primecoat.location import counted, printable
 from primecoat.report.survey_document import versions
 from primecoat.workflow.colours import views
+from primecoat.workflow.listing import image_id
 from primecoat.workflow.overview import Todo
+from primecoat.workflow.switching import Effect
 
 router = APIRouter()
 
@@ -58,6 +61,38 @@ def scene(desk: Held) -> JSONResponse:
             "renders": desk.session.asked.renders is not None,
         }
     )
+
+
+@router.get("/api/switch")
+def switch(desk: Held, display: str = DEFAULT_DISPLAY, view: str = DEFAULT_VIEW) -> JSONResponse:
+    """Say what the switch changes, in numbers, the worst of each kind first."""
+    state = desk.session.state
+    found = state.switch(display, view)
+    return JSONResponse(
+        {
+            "version": state.version,
+            "display": found.display,
+            "view": found.view,
+            "counts": found.counts,
+            "worst": [_effect(effect, state) for effect in found.worst],
+        }
+    )
+
+
+def _effect(effect: Effect, state: State) -> dict[str, Any]:
+    id = image_id(effect.where)
+    numbers = not isinstance(effect.before, str)
+    return {
+        "kind": effect.kind,
+        "where": printable(effect.where),
+        "picture": id if state.has(id) else "",
+        "owner": printable(effect.owner),
+        "slot": effect.slot,
+        "before": list(effect.before) if numbers else effect.before,
+        "after": list(effect.after) if numbers else effect.after,
+        "difference": effect.difference,
+        "stops": effect.stops,
+    }
 
 
 def _todo(todo: Todo) -> dict[str, str]:

@@ -36,10 +36,14 @@ export async function post(path, body = {}) {
   return answer.json();
 }
 
-/** Fetch a picture: an address for an image element, and whether it is exact. */
+/** Fetch a picture: its bytes, whether it is exact, and what was done, in sentences. */
 export async function picture(path, params, signal) {
   const answer = await ask(address(path, params), { signal });
-  return { blob: await answer.blob(), exact: answer.headers.get("X-Exact") !== "0" };
+  const said = (name) => answer.headers.get(name) ?? "";
+  return {
+    blob: await answer.blob(), exact: said("X-Exact") !== "0", words: said("X-Words"), label: said("X-Label"),
+    notFinite: Number(said("X-Not-Finite")), scale: said("X-Scale") ? said("X-Scale").split(",").map(Number) : null,
+  };
 }
 
 /** Listen to the server; each handler is told the event's data. Returns a way to stop. */

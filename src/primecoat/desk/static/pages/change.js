@@ -5,8 +5,9 @@ import { desk, hear, refresh } from "../parts/desk.js";
 import { button, el, fill, nameOf } from "../parts/dom.js";
 import { ledger } from "../parts/ledger.js";
 import { refuse, say } from "../parts/notice.js";
-import { ticket, unasked } from "../parts/ticket.js";
-import { counted, figure } from "../parts/words.js";
+import { carriedOver, consents, unasked } from "../parts/consent.js";
+import { ticket } from "../parts/ticket.js";
+import { counted, figure, whole } from "../parts/words.js";
 
 const ROUTES = [
   ["tag", "By name", "Each picture gets its reading into its own name; a new scene beside the old one uses the new names."],
@@ -14,8 +15,11 @@ const ROUTES = [
   ["bake", "By new pixels", "Colour pictures are converted into the working space and written beside the originals."],
 ];
 
+/** What was agreed to so far, for as long as the page is open. */
+const agreed = { plan: "", consent: new Set() };
+
 export async function changeSheet({ put, query, until, current }) {
-  let plan = null, busy = false, consent = new Set();
+  let plan = null, busy = false, consent = new Set(), leftOut = [];
   let route = "tag";
   const inPlace = el("input", { type: "checkbox" });
   const likely = el("input", { type: "checkbox" });
@@ -39,12 +43,20 @@ export async function changeSheet({ put, query, until, current }) {
     lay();
     try { await act(); } catch (error) {
       refuse(error, error.code === 409 ? { words: "Fetch the present state", act: () => refresh().catch(refuse) } : null);
+      await Promise.all([refresh(), layBook()]).catch(() => {});
     } finally { busy = false; progress.hidden = true; if (current()) lay(); }
   }
-  function draw() {
+  function draw() { return drawWithout([]); }
+  function drawWithout(pictures) {
     return working(async () => {
-      plan = await post("api/plan", { version: desk.version, route, in_place: inPlace.checked, with_likely: likely.checked });
-      consent = new Set();
+      const old = plan;
+      plan = await post("api/plan", {
+        version: desk.version, route, in_place: inPlace.checked, with_likely: likely.checked, leave_out: pictures,
+      });
+      desk.version = plan.version;
+      consent = old ? carriedOver(old, consent, plan) : new Set();
+      leftOut = pictures;
+      Object.assign(agreed, { plan: plan.plan, consent });
     });
   }
   const wholeConsent = () => [...consent];
@@ -60,6 +72,7 @@ export async function changeSheet({ put, query, until, current }) {
       const n = said.operations.length;
       say(`${counted(n, "operation")} applied and written in the ledger.`, { kind: "done", stay: true, id: "applied" });
       plan = null;
+      leftOut = [];
       await Promise.all([refresh(), layBook()]);
     });
   }
@@ -84,19 +97,28 @@ export async function changeSheet({ put, query, until, current }) {
     for (const one of book.querySelectorAll("button")) one.disabled = busy;
     fill(paper, el("h2", {}, "Job ticket"));
     if (!plan) { paper.append(el("p", { class: "soft" }, busy ? "At work …" : "No plan is drawn up.")); return; }
-    const missing = unasked(plan, consent);
     const applying = button("Apply", apply, { class: "main" });
-    applying.disabled = busy || missing || !plan.operations.length;
     const trying = button("Dry run", dryRun);
-    trying.disabled = busy || missing || !plan.operations.length;
+    trying.disabled = busy || !plan.operations.length;
+    const asks = el("p", { class: "asks", role: "status" });
+    const layAsks = () => {
+      const missing = unasked(plan, consent);
+      applying.disabled = busy || missing.length > 0 || !plan.operations.length;
+      const pictures = [...new Set(missing.map((one) => one.picture).filter(Boolean))];
+      fill(asks, missing.length ? [`${counted(missing.length, "operation")} still ${missing.length === 1 ? "waits" : "wait"} for your yes. `,
+        pictures.length && missing.every((one) => one.picture)
+          ? button(`Leave ${pictures.length === 1 ? "that picture" : `those ${whole(pictures.length)} pictures`} out`, () => drawWithout([...leftOut, ...pictures]), { class: "plain" })
+          : "A scene that is rewritten under its own name cannot be left out alone: draw the plan up without that."] : null);
+    };
+    layAsks();
+    const left = (plan.held ?? []).length;
     paper.append(el("div", { class: "row middle act" }, el("strong", {}, counted(plan.operations.length, "operation")),
-      el("span", { class: "soft" }, (plan.held ?? []).length ? `${counted(plan.held.length, "place")} left as it is` : ""), trying, applying,
-      missing ? el("span", { class: "soft" }, "It needs your yes below.") : null));
+      el("span", { class: "soft" }, left ? `${counted(left, "place")} left as ${left === 1 ? "it is" : "they are"}` : ""),
+      leftOut.length ? button(`Take ${counted(leftOut.length, "picture")} in again`, () => drawWithout([]), { class: "plain" }) : null,
+      el("span", { class: "push row" }, trying, applying)), asks);
     if (plan.dry) paper.append(dryWords(plan.dry));
     const body = el("div", {});
-    fill(body, ticket(plan, consent, () => {
-      applying.disabled = trying.disabled = busy || unasked(plan, consent) || !plan.operations.length;
-    }));
+    fill(body, consents(plan, consent, layAsks), ticket(plan));
     paper.append(body);
   }
   function dryWords(said) {
@@ -106,6 +128,7 @@ export async function changeSheet({ put, query, until, current }) {
   async function layBook() {
     const journal = await get("api/journal");
     if (current()) fill(book, ledger(journal, { undo, recover }));
+    return journal;
   }
 
   until(hear("job", (job) => {
@@ -123,7 +146,15 @@ export async function changeSheet({ put, query, until, current }) {
       job.rate ? `, ${figure(job.rate, 3)} a second` : "", job.left ? `, ${figure(job.left, 2)} s left` : "");
   }));
   until(hear("changed", () => { layBook().catch(refuse); }));
-  await layBook();
+  const { plan: waiting } = await layBook();
+  if (waiting) {
+    plan = await get("api/plan");
+    if (agreed.plan === plan.plan) ({ consent } = agreed);
+    ({ route, left_out: leftOut } = plan);
+    inPlace.checked = plan.in_place;
+    likely.checked = plan.with_likely;
+    for (const box of routes.querySelectorAll("input")) box.checked = box.value === route;
+  }
   lay();
   put(el("div", { class: "columns even" }, el("div", { class: "stack" }, form, book), el("div", { class: "stack" }, progress, paper)));
   if (query.get("at") === "ledger") book.scrollIntoView();

@@ -1,13 +1,13 @@
 // How would it look, read so or so? How do you know?
 
-import { get } from "../api.js";
+import { get, post } from "../api.js";
 import { controls, how } from "../parts/controls.js";
 import { desk, hear, shownThrough } from "../parts/desk.js";
 import { button, choice, el, fill, labelled, nameOf } from "../parts/dom.js";
 import { knowKeys } from "../parts/keys.js";
 import { refuse } from "../parts/notice.js";
 import { pane } from "../parts/pane.js";
-import { chromaticity, histogram } from "../parts/plots.js";
+import { plotting } from "../parts/plotting.js";
 import { probing } from "../parts/probing.js";
 import { READINGS } from "../parts/readings.js";
 import { slip } from "../parts/slip.js";
@@ -17,6 +17,8 @@ import { figure, plain, readingWords, standing } from "../parts/words.js";
 import { asked } from "./pictures.js";
 
 const MOST = 4;
+/** Stops of the panels of an answer "over stops", from the exposure. */
+const STOPS = [-6, -3, 0, 3, 6];
 const KEYS = [
   ["arrows", "move the pictures, once the proof strip has the focus"], ["+  −", "larger, smaller"], ["0  1", "fit; one to one"],
   ["Shift + arrows", "move the probe"], ["[  ]", "less, more exposure"], ["v", "through the view or plain"],
@@ -33,7 +35,7 @@ export async function pictureSheet({ put, rest, until, current }) {
   const params = () => ({ ...look, green: look.as === "lit" ? look.green : null, ...shownThrough() });
   const readings = chosenReadings(image);
   const [words, sheetStory, decisionPlace] = [el("div", {}), el("div", { class: "stack" }), el("div", { class: "sheet" })];
-  const plots = el("section", { class: "sheet plots" });
+  const plots = plotting(id, () => readings, () => look);
   const neighbours = await neighboursOf(image).catch(() => ({}));
   if (!current()) return;
 
@@ -44,25 +46,35 @@ export async function pictureSheet({ put, rest, until, current }) {
   decisionPlace.append(decision.element);
 
   const parts = [];
-  if (image.size) {
+  if (!image.cannot_show) {
     const proof = strip({
       size: image.size, label: "Proof strip: the picture under each reading",
-      probe: (at) => probe.at(at), moved: (view) => knobs.scaled(view),
+      probe: (at, step) => probe.at(at, step), moved: (view) => knobs.scaled(view),
     });
     const probe = probing({
       ids: () => readings.map((r) => ({ id, reading: r, words: readingWords(r) })),
-      params: (one) => ({ reading: one.reading, ...shownThrough(), stops: look.stops, layer: look.layer, frame: look.frame }),
+      params: (one, step) => ({ reading: one.reading, ...shownThrough(), stops: look.stops + step, layer: look.layer, frame: look.frame }),
     });
-    const changed = (quick) => { say(); proof.look(quick); if (!quick) { probe.at(null); } };
+    const changed = (quick) => {
+      if ((look.as === "stops") !== overStops) layPanes();
+      else { say(); proof.look(quick); }
+      if (quick) return;
+      probe.at(null);
+      plots.lay();
+    };
     const knobs = controls({
       look, strip: () => proof, changed, shapes: shapesOf(image), channels: channelsOf(image),
-      layers: image.layers.map((one, i) => [layerName(one), layerName(one) || `part ${i}`]),
+      layers: image.layers.map((one) => [layerName(one), layerWords(one)]),
       frames: image.frames.map((name, i) => [String(i), name.split("/").pop()]),
     });
-    let panes = [];
+    const broken = () => image.problems[Number(look.frame)] || "";
+    let panes = [], overStops = false;
+    const panels = () => STOPS.map((step) => ({ step, words: `${figure(look.stops + step)} stops`.replace(/^(?=[1-9])/, "+") }));
     const say = () => panes.forEach((one) => one.how(how(look, one.reading, shownThrough())));
     const layPanes = () => {
-      panes = readings.map((reading) => pane({ id, reading, size: image.size, params, view: proof.view, title: titleOf(reading) }));
+      overStops = look.as === "stops";
+      proof.element.classList.toggle("down", overStops);
+      panes = readings.map((reading) => pane({ id, reading, panels: overStops && reading !== "data" ? panels() : undefined, size: image.size, params, view: proof.view, title: titleOf(reading), cannot: broken }));
       proof.lay(panes);
       say();
       proof.look();
@@ -71,7 +83,7 @@ export async function pictureSheet({ put, rest, until, current }) {
       const candidate = image.candidates.find((c) => c.reading === reading);
       return [el("strong", {}, readingWords(reading)),
         el("span", { class: "soft" }, candidate ? ` ${figure(candidate.confidence * 100, 3)} %` : " no witness for it"),
-        readings.length > 1 ? button("Take off", () => { readings.splice(readings.indexOf(reading), 1); layPanes(); layMore(); }, { class: "plain", "aria-label": `Take off ${reading}` }) : null];
+        readings.length > 1 ? button("Take off", () => { readings.splice(readings.indexOf(reading), 1); layPanes(); layMore(); plots.lay(); }, { class: "plain", "aria-label": `Take off ${reading}` }) : null];
     };
     const more = el("span", {});
     const layMore = () => fill(more, labelled("Beside it, read as", choice([["", "choose a reading"], ...READINGS.filter((r) => !readings.includes(r)).map((r) => [r, readingWords(r)])], "", (value) => {
@@ -80,17 +92,18 @@ export async function pictureSheet({ put, rest, until, current }) {
       readings.push(value);
       layPanes();
       layMore();
+      plots.lay();
     })));
     knobs.element.append(more);
     parts.push(knobs.element, proof.element, probe.element);
-    const layPlots = () => drawPlots(plots, id, readings[0], look).catch((error) => { if (error.name !== "AbortError") fill(plots, el("p", {}, error.message)); });
     until(() => { proof.stop(); probe.stop(); });
     until(hear("settings", () => { say(); proof.look(); probe.at(null); }));
     until(listenKeys({ knobs, decision, neighbours, proof }));
-    setTimeout(() => { layMore(); layPanes(); proof.element.focus({ preventScroll: true }); setTimeout(layPlots, 150); });
+    setTimeout(() => { layMore(); layPanes(); proof.element.focus({ preventScroll: true }); setTimeout(plots.lay, 150); });
   } else {
-    parts.push(el("section", { class: "sheet" }, el("h2", {}, "It cannot be shown"), el("p", {}, (image.problems ?? [])[0] ?? "The file cannot be read."),
-      image.findings[0]?.remedy ? el("p", {}, image.findings[0].remedy) : null));
+    parts.push(el("section", { class: "sheet cannot", role: "status" }, el("h2", {}, "It cannot be shown"), el("p", {}, image.cannot_show),
+      el("p", {}, image.way_forward), el("p", { class: "soft" }, "What its name and its uses say of it stands below; it can be decided without being seen."),
+      el("p", { class: "row" }, button("Survey again", () => post("api/survey", {}).catch(refuse)))));
     until(listenKeys({ decision, neighbours }));
   }
 
@@ -100,7 +113,7 @@ export async function pictureSheet({ put, rest, until, current }) {
       el("span", {}, image.standing === "conflicting" || image.reading === "unknown" ? "no one reading" : `read as ${readingWords(image.reading)}`),
       el("span", { class: "soft" }, image.content ? `a picture of ${plain(image.content)}` : ""),
       el("span", { class: "push row middle" }, link("Previous", neighbours.before), link("Next", neighbours.after), el("a", { href: "#/pictures" }, "All pictures")))));
-    fill(sheetStory, story(image, image.size ? plots : null));
+    fill(sheetStory, story(image, image.cannot_show ? null : plots.element));
   }
   async function renew() {
     try {
@@ -116,7 +129,9 @@ export async function pictureSheet({ put, rest, until, current }) {
 
 const link = (words, row) => row ? el("a", { href: `#/picture/${row.id}` }, words) : null;
 const candidates = (image) => image.candidates.map((c) => c.reading);
-const layerName = (one) => typeof one === "string" ? one : one.name ?? "";
+/** The name that the server knows a layer by; the main one needs none. */
+const layerName = (one) => one.main ? "" : one.layer ? [one.view, one.layer].filter(Boolean).join(".") : one.name;
+const layerWords = (one) => `${[one.name, one.layer].filter(Boolean).join(", ") || `part ${one.index}`} (${one.channels.map((c) => c.split(".").pop()).join(" ")})`;
 
 /** The likeliest readings; where there is but one, beside it the one it is most often taken for. */
 function chosenReadings(image) {
@@ -135,13 +150,6 @@ function channelsOf(image) {
   const alpha = image.channels.some((c) => /(^|\.)A$/i.test(c));
   const one = [["r", "R", "red alone"], ["g", "G", "green alone"], ["b", "B", "blue alone"]];
   return [["rgb", "all"], ...(n >= 3 ? one : []), ...(alpha ? [["a", "A", "alpha alone"]] : []), ...(n >= 3 ? [["grey", "grey", "as luminance"]] : [])];
-}
-
-async function drawPlots(place, id, reading, look) {
-  const part = { reading, layer: look.layer, frame: look.frame };
-  const [counts, uv] = await Promise.all([get(`histogram/${id}`, part), reading === "data" ? null : get(`chromaticity/${id}`, part).catch(() => null)]);
-  fill(place, el("h2", {}, "What it holds"), el("div", { class: "pair" }, histogram(counts), uv ? chromaticity(uv) : null),
-    el("p", { class: "soft" }, `Read as ${readingWords(reading)}.`));
 }
 
 /** The pictures before and after, in the order and filter of the list. */

@@ -14,7 +14,6 @@ const KEYS = [
   ["Ctrl + A", "mark all that the filter shows"], ["Esc", "unmark all"], ["Enter", "open the picture"],
   ["d", "to the decision slip"], ["u", "take the last word back"],
 ];
-const MISSING = "PC401";
 const FACETS = ["standing", "slot", "owner", "finding"];
 
 /** The filter last used, so that a way back from a picture finds it again. */
@@ -109,13 +108,15 @@ export async function picturesSheet({ put, query, until, current }) {
       el("span", { class: "under" }, standing(row.standing), " ", el("span", { class: "soft" }, readingWords(row.reading))));
   }
   function thumb(row) {
-    if (row.findings.includes(MISSING)) return el("span", { class: "thumb-field" });
+    if (row.cannot_show) return noThumb(row.cannot_show);
     const image = el("img", { class: "thumb", alt: "", loading: "eager", draggable: "false" });
     image.dataset.id = row.id;
     image.hidden = true;
     image.addEventListener("load", () => { image.hidden = false; });
+    image.addEventListener("error", () => image.parentElement?.replaceWith(noThumb("The file cannot be read any more.")));
     return el("span", { class: "thumb-field" }, image);
   }
+  const noThumb = (why) => el("span", { class: "thumb-field no-thumb", title: `Cannot be shown: ${why}` }, "cannot be shown");
   function showThumb(made) {
     const image = made.querySelector(".thumb");
     if (!image || image.src) return;

@@ -58,6 +58,12 @@ export function labelled(words, control, props = {}) {
   return el("label", { class: "field", ...props }, el("span", { class: "label" }, words), control);
 }
 
+/** Controls that belong together, under a few words. */
+export function group(words, controls, props = {}) {
+  return el("div", { ...props, class: `field together ${props.class ?? ""}`, role: "group", "aria-label": words },
+    el("span", { class: "label", "aria-hidden": "true" }, words), el("div", { class: "joined" }, controls));
+}
+
 /** A drop-down of [value, words] pairs. */
 export function choice(pairs, chosen, onchange, props = {}) {
   const made = el("select", { ...props, onchange: () => onchange(made.value) },

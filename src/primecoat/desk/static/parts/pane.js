@@ -5,28 +5,36 @@ import { add, el } from "./dom.js";
 import { latest } from "./latest.js";
 
 /**
- * @param {object} spec id, reading, title (nodes), size [w, h], params() -> query of the picture
+ * @param {object} spec id, reading, title (nodes), size [w, h], params() -> query of the picture,
+ *   cannot() -> why what is asked for cannot be shown, if it is known beforehand,
+ *   panels: [{words, step}] that one answer holds side by side, each of them a field of its own
  */
 export function pane(spec) {
-  const image = el("img", { alt: "", class: "proof-image", draggable: "false" });
-  const cross = el("span", { class: "cross", hidden: true });
-  const still = el("p", { class: "proof-wait" }, "Printing …");
-  const field = el("div", { class: "proof-field" }, image, cross, still);
+  const panels = (spec.panels ?? [{ words: "", step: 0 }]).map(panel);
+  const many = panels.length > 1;
+  const { field } = panels[0];
+  const how = el("span", { class: "proof-how" });
   const exact = el("span", { class: "soft exact" });
-  const element = add(el("figure", { class: "proof" }), field,
-    el("figcaption", {}, spec.title, el("span", { class: "proof-how" }), exact));
-  const how = element.querySelector(".proof-how");
+  const words = el("span", { class: "soft proof-words" });
+  const element = add(el("figure", { class: many ? "proof panels" : "proof" }),
+    el("div", { class: "proof-row" }, panels.map((one) => one.element)),
+    el("figcaption", {}, spec.title, how, exact, words));
   let shown = null, url = "", wished = null;
 
-  /** Where a rectangle of the picture lies in the field. */
+  /** Where the rectangle of the picture lies in each field; a panel shows its part of the answer. */
   function place(view) {
     if (!shown) return;
     const [x, y, w, h] = shown;
-    Object.assign(image.style, {
-      left: `${(x - view.x) * view.scale}px`, top: `${(y - view.y) * view.scale}px`,
-      width: `${w * view.scale}px`, height: `${h * view.scale}px`,
-      imageRendering: view.scale > 1.5 ? "pixelated" : "auto",
-    });
+    for (const [i, { crop, image }] of panels.entries()) {
+      Object.assign(crop.style, {
+        left: `${(x - view.x) * view.scale}px`, top: `${(y - view.y) * view.scale}px`,
+        width: `${w * view.scale}px`, height: `${h * view.scale}px`,
+      });
+      Object.assign(image.style, {
+        width: `${100 * panels.length}%`, left: `${-100 * i}%`,
+        imageRendering: view.scale > 1.5 ? "pixelated" : "auto",
+      });
+    }
   }
 
   /** The part in sight in whole pixels of the picture, and how many pixels to print it with. */
@@ -38,7 +46,18 @@ export function pane(spec) {
     if (right <= x || low <= y) return null;
     const ink = Math.min(1, view.scale * devicePixelRatio);
     const box = [x, y, right - x, low - y];
-    return { box, size: [Math.max(1, Math.round(box[2] * ink)), Math.max(1, Math.round(box[3] * ink))] };
+    return { box, size: [panels.length * Math.max(1, Math.round(box[2] * ink)), Math.max(1, Math.round(box[3] * ink))] };
+  }
+
+  function refused(said) {
+    for (const { still, image } of panels) {
+      still.hidden = false;
+      still.textContent = said;
+      image.hidden = true;
+    }
+    words.textContent = "";
+    shown = null;
+    element.dataset.exact = "none";
   }
 
   const print = latest(async ({ wish, view }, signal) => {
@@ -48,27 +67,26 @@ export function pane(spec) {
       const decoded = new Image();
       decoded.src = fresh;
       await decoded.decode();
-      image.src = fresh;
+      for (const { image } of panels) image.src = fresh;
       URL.revokeObjectURL(url);
       url = fresh;
       shown = wish.box;
       place(spec.view() ?? view);
-      still.hidden = true;
-      image.hidden = false;
+      for (const { still, image } of panels) { still.hidden = true; image.hidden = false; }
       exact.textContent = made.exact ? "" : "reduced";
+      words.textContent = made.words;
       element.dataset.exact = made.exact ? "1" : "0";
+      element.dataset.label = made.label;
     } catch (error) {
       if (error.name === "AbortError") throw error;
-      still.hidden = false;
-      image.hidden = true;
-      still.textContent = `${error.message} ${error.remedy ?? ""}`;
+      refused(`Cannot be shown: ${error.message} ${error.remedy ?? ""}`);
       wished = null;
     }
   });
 
   return {
     element, field, reading: spec.reading,
-    how(words) { how.textContent = words; },
+    how(said) { how.textContent = said; },
     /** Follow the shared look: at once with what is printed, then with a new print. */
     look(view, quick) {
       place(view);
@@ -81,15 +99,28 @@ export function pane(spec) {
       const wish = JSON.stringify(query);
       if (wish === wished) return;
       wished = wish;
+      const why = spec.cannot?.();
+      if (why) { refused(`Cannot be shown: ${why}`); return; }
       print({ wish: { query, box: seen.box }, view });
     },
     /** Put the cross on a pixel, or take it away. */
     mark(at, view) {
-      cross.hidden = !at;
-      if (!at) return;
-      cross.style.left = `${(at[0] + 0.5 - view.x) * view.scale}px`;
-      cross.style.top = `${(at[1] + 0.5 - view.y) * view.scale}px`;
+      for (const { cross } of panels) {
+        cross.hidden = !at;
+        if (!at) continue;
+        cross.style.left = `${(at[0] + 0.5 - view.x) * view.scale}px`;
+        cross.style.top = `${(at[1] + 0.5 - view.y) * view.scale}px`;
+      }
     },
     stop() { print.stop(); URL.revokeObjectURL(url); },
   };
+}
+
+function panel({ words, step }) {
+  const image = el("img", { alt: "", class: "proof-image", draggable: "false", hidden: true });
+  const crop = el("div", { class: "proof-crop" }, image);
+  const cross = el("span", { class: "cross", hidden: true });
+  const still = el("p", { class: "proof-wait" }, "Printing …");
+  const field = el("div", { class: "proof-field", "data-step": step }, crop, cross, still);
+  return { image, crop, cross, still, field, element: el("div", { class: "panel" }, field, words ? el("p", { class: "panel-words num" }, words) : null) };
 }

@@ -5,14 +5,14 @@ import { el, fill } from "./dom.js";
 const WIDEST = 64;
 
 /**
- * @param {object} spec size [w, h], label, probe(at or null), moved(view)
+ * @param {object} spec size [w, h], label, probe(at or null, step of the panel), moved(view)
  */
 export function strip(spec) {
   const [W, H] = spec.size;
   const element = el("div", {
     class: "strip", tabindex: "0", role: "group", "aria-label": spec.label,
   });
-  let panes = [], view = null, fitted = true, at = null, calm = 0, dragged = null;
+  let panes = [], view = null, fitted = true, at = null, calm = 0, dragged = null, lastStep = 0;
 
   const field = () => panes[0]?.field;
   function fit() {
@@ -53,10 +53,10 @@ export function strip(spec) {
     bound();
     look(true);
   }
-  function probe(next) {
+  function probe(next, step = 0) {
     at = next && [Math.max(0, Math.min(W - 1, next[0])), Math.max(0, Math.min(H - 1, next[1]))];
     for (const one of panes) one.mark(at, view);
-    spec.probe?.(at);
+    spec.probe?.(at, step);
   }
   const under = (event, box) => {
     const r = box.getBoundingClientRect();
@@ -86,7 +86,9 @@ export function strip(spec) {
     const [x, y] = under(event, box);
     const here = [Math.floor(view.x + x / view.scale), Math.floor(view.y + y / view.scale)];
     const inside = here[0] >= 0 && here[1] >= 0 && here[0] < W && here[1] < H;
-    if (inside && String(here) !== String(at)) probe(here);
+    const step = Number(box.dataset.step ?? 0);
+    if (inside && (String(here) !== String(at) || step !== lastStep)) probe(here, step);
+    lastStep = step;
   });
   element.addEventListener("pointerup", () => { if (dragged) { dragged = null; look(false); } });
   element.addEventListener("keydown", (event) => {
