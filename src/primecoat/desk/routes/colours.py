@@ -14,7 +14,7 @@ from primecoat.colour.seen import codes_of
 from primecoat.desk.held import Held
 from primecoat.location import printable
 from primecoat.report.survey_document import product_document
-from primecoat.report.swatch_document import hex_of, swatch_document
+from primecoat.report.swatch_document import gains_document, hex_of, swatch_document
 from primecoat.workflow.seen_colours import OLD_VIEW, SeenColour, seen_colours
 
 router = APIRouter()
@@ -89,6 +89,20 @@ def swatch(
         display=display,
     )
     return JSONResponse(swatch_document(found))
+
+
+@router.get("/api/gains")
+def gains(
+    desk: Held,
+    gains: Annotated[str, Query(max_length=200)],
+    space: Annotated[str, Query(alias="from", max_length=200)],
+) -> JSONResponse:
+    """Say white-balance gains anew for the working space."""
+    readings = desk.session.state.survey.readings
+    moved = workflow.gains(
+        gains, from_space=space, to_space=readings.to_space, config=readings.config
+    )
+    return JSONResponse(gains_document(moved, readings.config))
 
 
 def _views(

@@ -29,6 +29,7 @@ def scene(desk: Held) -> JSONResponse:
     state = desk.session.state
     readings = state.survey.readings
     counted_up = state.overview
+    on_pictures = frozenset(code for row in state.rows for code in row.findings)
     shown = views(readings.config)
     display, view = (DEFAULT_DISPLAY, DEFAULT_VIEW)
     if (display, view) not in shown:
@@ -47,7 +48,10 @@ def scene(desk: Held) -> JSONResponse:
             **versions(),
             "ready": counted_up.ready,
             "counts": dict(counted_up.counts),
-            "findings": [asdict(f) | {"first": printable(f.first)} for f in counted_up.findings],
+            "findings": [
+                asdict(f) | {"first": printable(f.first), "link": _finding_link(f.code, on_pictures)}
+                for f in counted_up.findings
+            ],
             "todo": [_todo(todo) for todo in counted_up.todo],
             "change": {
                 "images": counted_up.images_moving,
@@ -102,8 +106,15 @@ def _todo(todo: Todo) -> dict[str, str]:
         "what": printable(todo.what),
         "why": printable(todo.why),
         "severity": todo.severity,
-        "link": f"#/{todo.place}" + (f"?{query}" if query else ""),
+        "link": "" if todo.place == "scene" else f"#/{todo.place}" + (f"?{query}" if query else ""),
     }
+
+
+def _finding_link(code: str, on_pictures: frozenset[str]) -> str:
+    """Return where all that has a finding is shown; empty where only the scene itself has it."""
+    if code in on_pictures:
+        return f"#/pictures?{urlencode({'finding': code})}"
+    return "#/colours" if code.startswith("PC2") else ""
 
 
 def _history(desk: Held) -> dict[str, Any]:

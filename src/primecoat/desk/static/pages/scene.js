@@ -1,25 +1,33 @@
 // What is this? How sure is it? What next? What will change? How do I get back?
 
-import { desk, hear } from "../parts/desk.js";
-import { el, nameOf } from "../parts/dom.js";
+import { get } from "../api.js";
+import { desk, hear, shownThrough } from "../parts/desk.js";
+import { el, fill, nameOf } from "../parts/dom.js";
+import { latest } from "../parts/latest.js";
 import { emptySlip } from "../parts/notice.js";
+import { effects } from "../parts/switching.js";
 import { counted, plain, standing, STANDINGS, STANDING_MEANS, whole } from "../parts/words.js";
 
 export function sceneSheet({ put, until }) {
-  const lay = () => put(sheet(desk.scene));
+  const numbers = el("div", { class: "effects" }, el("p", { class: "soft", role: "status" }, "Being worked out …"));
+  const ask = latest(async (through, signal) => fill(numbers, effects(await get("api/switch", through, signal))));
+  ask.failed = (error) => fill(numbers, el("p", {}, error.message, " ", error.remedy ?? ""));
+  const lay = () => { put(sheet(desk.scene, numbers)); ask(shownThrough()); };
   until(hear("scene", lay));
+  until(hear("settings", () => ask(shownThrough())));
+  until(ask.stop);
   lay();
 }
 
-function sheet(scene) {
+function sheet(scene, numbers) {
   const counts = scene.counts;
   if (!counts.images && !counts.colours && !counts.lights) {
     return el("section", { class: "sheet narrow" }, el("h1", {}, nameOf(scene.target)),
       emptySlip("Nothing was found here.", "No picture, colour or light. Open another scene with ", el("code", {}, "primecoat desk TARGET"), "."));
   }
   return el("div", { class: "columns" },
-    el("div", { class: "stack" }, glance(scene), findings(scene)),
-    el("div", { class: "stack" }, todo(scene), switching(scene), back(scene), colophon(scene)));
+    el("div", { class: "stack" }, glance(scene), switching(scene, numbers), findings(scene)),
+    el("div", { class: "stack" }, todo(scene), back(scene), colophon(scene)));
 }
 
 function glance(scene) {
@@ -60,14 +68,10 @@ function todo(scene) {
       : el("p", {}, "Nothing needs you. ", el("a", { href: "#/change" }, "Draw up the change"), "."));
 }
 
-function switching(scene) {
+function switching(scene, numbers) {
   const { change } = scene;
   return el("section", { class: "sheet" }, el("h2", {}, "What the switch changes"),
-    el("p", {}, change.words),
-    el("dl", { class: "facts" },
-      el("dt", {}, "pictures read otherwise"), el("dd", { class: "num" }, whole(change.images)),
-      el("dt", {}, "colours with new numbers"), el("dd", { class: "num" }, whole(change.colours)),
-      el("dt", {}, "lights with new numbers"), el("dd", { class: "num" }, whole(change.lights))),
+    el("p", {}, `From ${scene.from} to ${scene.to}: ${change.words}`), numbers,
     el("p", { class: "next" }, el("a", { href: "#/change" }, "See the change line by line"), " before anything is done."));
 }
 
@@ -86,7 +90,7 @@ function findings(scene) {
       el("thead", {}, el("tr", {}, ["", "what", "how many", "for instance", "code"].map((h) => el("th", { scope: "col" }, h)))),
       el("tbody", {}, found.map((one) => el("tr", {},
         el("td", {}, el("span", { class: `severity ${one.severity}` }, one.severity)),
-        el("td", {}, el("a", { href: `#/pictures?finding=${one.code}` }, plain(one.name))),
+        el("td", {}, one.link ? el("a", { href: one.link }, plain(one.name)) : plain(one.name)),
         el("td", { class: "num" }, whole(one.count)),
         el("td", {}, nameOf(one.first ?? "")),
         el("td", { class: "code" }, one.code)))))

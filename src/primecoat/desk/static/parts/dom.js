@@ -49,7 +49,8 @@ export function svg(name, props = {}, ...children) {
 /** A file name or owner, kept apart from the text round it whichever way it runs. */
 export function nameOf(text, props = {}) {
   const said = printable(text);
-  const broken = said.split(/(?<=[/_])|(?<=^(?:.{24})+)(?=.)/).flatMap((part, i) => (i ? [el("wbr"), part] : [part]));
+  const parts = said.split(/(?<=[/_-])/).flatMap((part) => part.match(/.{1,30}/gsu) ?? []);
+  const broken = parts.flatMap((part, i) => (i ? [el("wbr"), part] : [part]));
   return el("bdi", { class: "name", ...props }, broken);
 }
 
