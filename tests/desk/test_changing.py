@@ -86,6 +86,37 @@ def test_an_operation_on_a_likely_reading_needs_consent(window: Window, scene: P
     assert _files(scene.parent) != before
 
 
+def test_each_operation_has_its_own_yes_and_who_has_none_is_left_out(window: Window, scene: Path):
+    odd, cup = window.ids()["maps/odd.png"], window.ids()["maps/cup.png"]
+    given = {"route": "tag", "with_likely": True}
+    plan = window.post("api/plan", version=1, **given)
+    assert [o["picture"] for o in plan["operations"] if o["consent"]] == [odd]
+    order = {"version": plan["version"], "plan": plan["plan"]}
+    settled = next(o["n"] for o in plan["operations"] if o["picture"] == cup)
+    # a yes to another operation is none to this one; a yes to nothing is refused
+    assert "1 operation not agreed to" in window.refused(
+        "api/apply", 400, **order, consent=[settled]
+    )
+    assert "no operation 99" in window.refused(
+        "api/apply", 400, **order, consent=[*_agreed(plan), 99]
+    )
+    without = window.post("api/plan", version=plan["version"], **given, leave_out=[odd])
+    assert (without["left_out"], without["with_likely"]) == ([odd], True)
+    assert not _agreed(without)
+    held = {one["where"]: one for one in without["held"]}
+    assert "left it out" in held["maps/odd.png"]["why"]
+    assert held["maps/odd.png"]["picture"]
+    assert window.get("api/journal")["plan"] == without["plan"]
+    before = _files(scene.parent)
+    window.post("api/apply", version=without["version"], plan=without["plan"])
+    added = set(_files(scene.parent)) - set(before)
+    assert added == {o["after"] for o in without["operations"]}
+    assert not any("odd" in name for name in added)
+    assert any("cup" in name for name in added)
+    words = window.refused("api/plan", 404, version=without["version"] + 1, leave_out=["none"])
+    assert "no such picture" in words
+
+
 def test_a_plan_is_not_applied_after_the_state_changed(window: Window, scene: Path):
     plan = window.post("api/plan", version=1)
     before = _files(scene.parent)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import numpy as np
@@ -15,7 +16,7 @@ from primecoat.desk.renders import Renders
 from primecoat.desk.session import Asked
 from primecoat.images.oiio import write_pixels
 from primecoat.report.config_read_document import config_read_document
-from primecoat.report.swatch_document import swatch_document
+from primecoat.report.swatch_document import gains_document, swatch_document
 
 BUILTIN = "studio-config-v4.0.0_aces-v2.0_ocio-v2.5"
 
@@ -83,6 +84,43 @@ def test_what_the_config_makes_of_the_names_is_that_of_the_verb(kept_window: Win
     survey = kept_window.desk.session.state.survey
     told = kept_window.get("api/config/names")
     assert told == config_read_document(workflow.read_config(survey, BUILTIN))
+
+
+def test_gains_are_those_of_the_verb(kept_window: Window):
+    told = kept_window.get("api/gains", gains="1.2,1,0.8", **{"from": "lin_rec709_scene"})
+    moved = workflow.gains("1.2,1,0.8", from_space="lin_rec709_scene", config=BUILTIN)
+    assert told == json.loads(json.dumps(gains_document(moved, BUILTIN)))
+    assert kept_window.ask("api/gains", gains="x", **{"from": "data"}).status_code == 400
+
+
+def test_a_config_is_written_with_a_look_that_lies_beside_the_scene(window: Window, scene: Path):
+    look = scene.parent / "warm.cc"
+    # the elements of ASC CDL v1.2
+    sop = "<SOPNode><Slope>2 1 1</Slope><Offset>0 0 0</Offset><Power>1 1 1</Power></SOPNode>"
+    look.write_text(f'<ColorCorrection id="warm">{sop}</ColorCorrection>', encoding="utf-8")
+    (scene.parent.parent / "outside.cc").write_bytes(look.read_bytes())
+    offered = window.get("api/config/files")
+    assert [(one["name"], one["kind"]) for one in offered["looks"]] == [("warm.cc", "CDL")]
+    said = {"file": offered["looks"][0]["id"], "works_in": "lin_rec709_scene"}
+    words = window.refused("api/config/write", 400, look=said)
+    assert "clamp" in words
+    assert "no such look" in window.refused(
+        "api/config/write", 400, look={**said, "file": "../outside.cc", "clamp": False}
+    )
+    told = window.post("api/config/write", look={**said, "clamp": False})
+    assert told["look"] == "warm.cc"
+    # OpenColorIO itself: red, and only red, is twice as much before the view
+    config = ocio.Config.CreateFromFile(told["config"])
+    (name,) = (one for one in config.getLookNames() if "warm" in one)
+    space = config.getLook(name).getProcessSpace()
+    processor = config.getProcessor(ocio.LookTransform(src=space, dst=space, looks=name))
+    processor = processor.getDefaultCPUProcessor()
+    assert np.allclose(processor.applyRGB([0.1, 0.2, 0.3]), [0.2, 0.2, 0.3], atol=1e-6)
+    second = window.post("api/config/write", another=True)
+    assert Path(second["config"]).name == "primecoat_2.ocio"
+    assert window.get("api/config/files")["written"] == ["primecoat.ocio", "primecoat_2.ocio"]
+    assert window.get("api/config/check", which="primecoat_2.ocio")["sound"]
+    assert window.ask("api/config/check", which="../x.ocio").status_code == 400
 
 
 def test_a_config_is_written_beside_the_scene_and_is_sound(window: Window, scene: Path):

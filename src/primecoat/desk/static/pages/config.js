@@ -47,7 +47,7 @@ export async function configSheet({ put, current }) {
       el("section", { class: "sheet" }, el("h2", {}, "Is it sound?"), el("p", {}, "Every space, view and look is built and run; every file it names is looked for."),
         button("Check the config", asking(checked, () => get("api/config/check", { which: chosen }), shownCheck), { class: "main" }), checked),
       el("section", { class: "sheet" }, el("h2", {}, "Write one"),
-        el("p", {}, `It reads every file as its name says, and works in ${desk.scene.to}. It is written beside the scene and replaces nothing.`),
+        el("p", {}, `It reads every file as its name says, and works in ${desk.scene.to}. It is written beside the scene; only one that was written here before and not touched since is replaced.`),
         looks, button("Write a config", async (event) => { const pressed = event.target; pressed.disabled = true; await write(false); pressed.disabled = false; }), written)),
     el("div", { class: "stack" }, el("section", { class: "sheet" }, el("h2", {}, "What does it read my files as?"),
       el("p", {}, `For each file: what the config's file rules make of its name, how it must be read, and what a misreading costs through ${shownThrough().view}.`),
