@@ -9,6 +9,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -45,6 +46,9 @@ def desk(target: Path, *options: str) -> Iterator[str]:
         process.stdout.close()
 
 
+_TURNS = count()
+
+
 class Complaints(list[str]):
     """What the browser complains of while a page is open: errors, refusals of the policy."""
 
@@ -62,8 +66,6 @@ class Complaints(list[str]):
 
 
 def opened(page: Page, address: str, sheet: str) -> None:
-    """Go to a sheet and wait until it lies there."""
-    page.goto(f"{address}#/{sheet}")
-    page.reload()
+    """Load the page anew on a sheet and wait until it lies there."""
+    page.goto(f"{address}?{next(_TURNS)}#/{sheet}")
     page.wait_for_selector("#bench h1", state="attached")
-    page.wait_for_load_state("load")

@@ -118,9 +118,13 @@ function layEvents() {
   }, (lost) => {
     if (lost && !gone) {
       gone = say("The desk does not answer.", {
-        remedy: "If its server has stopped, start it again; decisions made are kept.", stay: true, kind: "error", id: "lost",
+        remedy: "Decisions made are kept. If it was stopped, start it again with 'primecoat desk' and open the address that it gives; if it answers again, this page goes on.", stay: true, kind: "error", id: "lost",
       });
-    } else if (!lost && gone) { gone(); gone = null; refresh().catch(refuse); }
+    } else if (!lost && gone) {
+      gone();
+      gone = null;
+      refresh().then(() => tell("changed", {})).catch(refuse);
+    }
   });
   addEventListener("pagehide", stop);
 }

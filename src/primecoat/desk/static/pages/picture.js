@@ -32,10 +32,11 @@ export async function pictureSheet({ put, rest, until, current }) {
   knowKeys(KEYS);
   const seen = desk.looks?.get(id) ?? { as: "view", stops: 0, channels: "rgb", green: "up", layer: "", frame: "0" };
   const look = { ...seen };
+  const broken = () => image.problems[Number(look.frame)] || "";
   const params = () => ({ ...look, green: look.as === "lit" ? look.green : null, ...shownThrough() });
   const readings = chosenReadings(image);
   const [words, sheetStory, decisionPlace] = [el("div", {}), el("div", { class: "stack" }), el("div", { class: "sheet" })];
-  const plots = plotting(id, () => readings, () => look);
+  const plots = plotting(id, () => readings, () => look, broken);
   const neighbours = await neighboursOf(image).catch(() => ({}));
   if (!current()) return;
 
@@ -52,6 +53,7 @@ export async function pictureSheet({ put, rest, until, current }) {
       probe: (at, step) => probe.at(at, step), moved: (view) => knobs.scaled(view),
     });
     const probe = probing({
+      cannot: broken,
       ids: () => readings.map((r) => ({ id, reading: r, words: readingWords(r) })),
       params: (one, step) => ({ reading: one.reading, ...shownThrough(), stops: look.stops + step, layer: look.layer, frame: look.frame }),
     });
@@ -67,7 +69,6 @@ export async function pictureSheet({ put, rest, until, current }) {
       layers: image.layers.map((one) => [layerName(one), layerWords(one)]),
       frames: image.frames.map((name, i) => [String(i), name.split("/").pop()]),
     });
-    const broken = () => image.problems[Number(look.frame)] || "";
     let panes = [], overStops = false;
     const panels = () => STOPS.map((step) => ({ step, words: `${figure(look.stops + step)} stops`.replace(/^(?=[1-9])/, "+") }));
     const say = () => panes.forEach((one) => one.how(how(look, one.reading, shownThrough())));

@@ -78,7 +78,9 @@ function switching(scene, numbers) {
 function back(scene) {
   const { history } = scene;
   return el("section", { class: "sheet" }, el("h2", {}, "How to get back"),
-    history.undoable
+    history.cut_short
+      ? el("p", { class: "cut" }, el("strong", {}, "A run was cut short. "), "Nothing was lost: ", el("a", { href: "#/change?at=ledger" }, "finish it or take it back in the ledger"), ".")
+      : history.undoable
       ? el("p", {}, "The newest change can be undone whole: ", el("a", { href: "#/change?at=ledger" }, "to the ledger"), ".")
       : el("p", {}, "Nothing was changed yet. Whatever is applied here is written in a ledger and can be undone; originals are kept."));
 }

@@ -9,7 +9,7 @@ export function say(words, { remedy = "", stay = false, kind = "note", action = 
   if (id) document.getElementById(id)?.remove();
   const slip = el("div", { class: `notice ${kind}`, role: kind === "error" ? "alert" : "status", id });
   const away = () => slip.remove();
-  add(slip, el("p", {}, el("strong", {}, kind === "error" ? "Not done: " : ""), words, remedy ? ` ${remedy}` : ""));
+  add(slip, el("p", {}, kind === "error" && id !== "lost" ? el("strong", {}, "Not done: ") : null, words, remedy ? ` ${remedy}` : ""));
   if (action) slip.append(button(action.words, () => { away(); action.act(); }, { class: "plain" }));
   slip.append(button("Put away", away, { class: "plain" }));
   place().append(slip);

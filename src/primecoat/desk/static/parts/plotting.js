@@ -6,8 +6,11 @@ import { latest } from "./latest.js";
 import { chromaticity, histogram } from "./plots.js";
 import { readingWords } from "./words.js";
 
-/** @param {string} id  @param {function} readings those on the strip  @param {function} look layer and frame */
-export function plotting(id, readings, look) {
+/**
+ * @param {string} id  @param {function} readings those on the strip  @param {function} look layer and frame
+ * @param {function} cannot why what the look asks for cannot be shown, if it is known beforehand
+ */
+export function plotting(id, readings, look, cannot) {
   let chosen = "", of = "file", done = "";
   const drawn = el("div", { class: "pair" });
   const asks = el("div", { class: "row" });
@@ -28,6 +31,7 @@ export function plotting(id, readings, look) {
     const state = JSON.stringify([there, reading, of, look().layer, look().frame]);
     if (!reading || state === done) return;
     done = state;
+    if (cannot()) { fill(asks); fill(drawn, el("p", {}, `Cannot be shown: ${cannot()}`)); return; }
     fill(asks,
       labelled("Read as", choice(there.map((r) => [r, readingWords(r)]), reading, (value) => { chosen = value; lay(); }, { "data-plots": "reading" })),
       labelled("Histogram of", choice([["file", "numbers as stored"], ["stops", "light in stops"]], of, (value) => { of = value; lay(); }, { disabled: reading === "data" })));

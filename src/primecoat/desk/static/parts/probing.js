@@ -7,7 +7,7 @@ import { figure } from "./words.js";
 
 const row = (values) => Array.isArray(values) ? values.map((v) => figure(v, 5)).join("  ") : "";
 
-/** @param {object} spec ids() -> [{id, reading, words}], params(one, step in stops) */
+/** @param {object} spec ids() -> [{id, reading, words}], params(one, step in stops), cannot() -> why not */
 export function probing(spec) {
   const body = el("tbody", {});
   const where = el("p", { class: "num where" }, "Point at a picture, or hold Shift and press the arrows.");
@@ -16,6 +16,8 @@ export function probing(spec) {
     el("div", { class: "probe-table" }, el("table", {}, el("thead", {}, el("tr", {},
       ["read as", "stored", "working space", "display, 0–255", "display, 0–1", "cd/m²"].map((h) => el("th", { scope: "col" }, h)))), body)));
   const ask = latest(async ([at, step], signal) => {
+    const why = spec.cannot?.();
+    if (why) { where.textContent = `Cannot be probed: ${why}`; fill(body); return; }
     const found = await Promise.all(spec.ids().map(async (one) => {
       try { return [one, await get(`probe/${one.id}`, { x: at[0], y: at[1], ...spec.params(one, step) }, signal)]; } catch (error) {
         if (error.name === "AbortError") throw error;
