@@ -72,3 +72,14 @@ def page(browser: Browser) -> Iterator[Page]:
     yield complaints.watch(context.new_page())
     context.close()
     assert not complaints, "\n".join(complaints)
+
+
+@pytest.fixture
+def refused_page(browser: Browser) -> Iterator[Page]:
+    """Return a page that will be refused something; any other complaint is a failure."""
+    context = browser.new_context(viewport={"width": 1280, "height": 720})
+    context.set_default_timeout(10_000)
+    complaints = Complaints()
+    yield complaints.watch(context.new_page(), refusals=False)
+    context.close()
+    assert not complaints, "\n".join(complaints)

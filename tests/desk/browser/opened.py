@@ -52,11 +52,13 @@ _TURNS = count()
 class Complaints(list[str]):
     """What the browser complains of while a page is open: errors, refusals of the policy."""
 
-    def watch(self, page: Page) -> Page:
-        """Note every error of a page from now on."""
+    def watch(self, page: Page, *, refusals: bool = True) -> Page:
+        """Note every error of a page from now on, answers that refuse among them if wanted."""
 
         def note(kind: str, words: str) -> None:
             # a desk that was closed refuses the connection; that is no fault of the page
+            if "Failed to load resource" in words and not refusals:
+                return
             if kind in ("error", "warning") and "ERR_CONNECTION_REFUSED" not in words:
                 self.append(f"{page.url}: {words}")
 

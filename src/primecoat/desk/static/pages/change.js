@@ -86,7 +86,7 @@ export async function changeSheet({ put, query, until, current }) {
   }
   function recover(back) {
     return working(async () => {
-      await post("api/recover", { version: desk.version, back });
+      await post("api/recover", { back });
       say(back ? "The run was taken back." : "The run was finished.", { kind: "done" });
       await Promise.all([refresh(), layBook()]);
     });

@@ -4,16 +4,16 @@ import { add, button, el } from "./dom.js";
 
 const place = () => document.getElementById("notices");
 
-/** Say something; errors stay until they are put away, the rest goes by itself. */
+/** Say something; what stays until it is put away makes room for itself, the rest passes by. */
 export function say(words, { remedy = "", stay = false, kind = "note", action = null, id = null } = {}) {
   if (id) document.getElementById(id)?.remove();
   const slip = el("div", { class: `notice ${kind}`, role: kind === "error" ? "alert" : "status", id });
   const away = () => slip.remove();
   add(slip, el("p", {}, kind === "error" && id !== "lost" ? el("strong", {}, "Not done: ") : null, words, remedy ? ` ${remedy}` : ""));
   if (action) slip.append(button(action.words, () => { away(); action.act(); }, { class: "plain" }));
-  slip.append(button("Put away", away, { class: "plain" }));
+  if (stay) slip.append(button("Put away", away, { class: "plain" }));
+  else { slip.classList.add("passing"); setTimeout(away, 6000); }
   place().append(slip);
-  if (!stay) setTimeout(away, 8000);
   return away;
 }
 

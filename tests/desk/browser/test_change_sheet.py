@@ -1,0 +1,252 @@
+"""The change at the desk: yes by yes, progress and stop, runs cut short, two windows, a lost server."""
+
+from __future__ import annotations
+
+import os
+import signal
+import socket
+import subprocess
+import sys
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+import uvicorn
+from PIL import Image
+from playwright.sync_api import Browser, Page, expect
+from tests.desk.browser.opened import desk, opened
+from tests.desk.browser.test_journey import contents, decisions
+
+from primecoat import workflow
+from primecoat.desk.app import desk_app
+from primecoat.desk.held import build_desk
+from primecoat.desk.session import Asked
+
+
+@pytest.fixture
+def lone(own_tea_set: Path) -> Path:
+    """The glTF scene of the demo, alone in its folder, so that names may change."""
+    for name in ("tea.usda", "tea.mtlx", "tea.csv"):
+        (own_tea_set / name).unlink()
+    return own_tea_set / "tea.gltf"
+
+
+def draw_up(page: Page, *boxes: str) -> None:
+    for box in boxes:
+        page.get_by_label(box).check()
+    page.get_by_role("button", name="Draw up the plan").click()
+    page.get_by_role("button", name="Dry run").wait_for()
+
+
+def test_each_operation_gets_its_own_yes(page: Page, lone: Path) -> None:
+    before = contents(lone.parent)
+    with desk(lone) as address:
+        opened(page, address, "change")
+        draw_up(page, "Act on likely", "Change the scene file itself")
+        apply = page.get_by_role("button", name="Apply", exact=True)
+        expect(apply).to_be_disabled()
+        kinds = page.get_by_label("All of this kind")
+        expect(kinds).to_have_count(2)
+        names = kinds.first
+        each = page.locator(".asking section").first.locator(".yeses input")
+        every = each.count()
+        assert every > 10
+        names.check()
+        assert each.evaluate_all("(all) => all.every((one) => one.checked)")
+        each.nth(2).uncheck()
+        assert names.evaluate("(one) => one.indeterminate")
+        page.get_by_text(f"{every - 1} of {every} operations agreed to").wait_for()
+        # the scene that is rewritten, and one picture, have no yes: nothing can be applied
+        page.get_by_text("2 operations still wait for your yes").wait_for()
+        expect(apply).to_be_disabled()
+        kinds.nth(1).check()
+        out = page.get_by_role("button", name="Leave that picture out")
+        out.click()
+        page.get_by_role("button", name="Take 1 picture in again").wait_for()
+        page.get_by_text("A person left it out.").wait_for()
+        # what was agreed to stays so, in the new plan; the scene's new content is a new question
+        page.get_by_text(f"{every - 1} of {every - 1} operations agreed to").wait_for()
+        assert not page.get_by_text("0 of").count()
+        expect(apply).to_be_enabled()
+        # the plan and every yes are still there after a look elsewhere
+        page.get_by_role("link", name="look at it").first.click()
+        page.get_by_role("heading", name="How do you know?").wait_for()
+        page.go_back()
+        expect(apply).to_be_enabled()
+        assert contents(lone.parent) == before
+        apply.click()
+        page.get_by_role("button", name="Undo this run").wait_for()
+        after = contents(lone.parent)
+        assert after["tea.gltf"] != before["tea.gltf"]
+        kept = [name for name in before if name in after and "textures/" in name]
+        assert "textures/brass_color.png" in kept
+        page.get_by_role("button", name="Undo this run").click()
+        page.locator(".runs").get_by_text("Taken back").wait_for()
+        assert contents(lone.parent) == before
+
+
+def test_progress_is_shown_and_the_work_can_be_stopped(
+    refused_page: Page, own_tea_set: Path
+) -> None:
+    page = refused_page
+    for path in own_tea_set.glob("textures/*_color.png"):
+        picture = Image.open(path)
+        picture.resize((picture.width * 2, picture.height * 2), Image.Resampling.BICUBIC).save(
+            path, compress_level=1
+        )
+    before = contents(own_tea_set)
+    with desk(own_tea_set / "tea.usda") as address:
+        opened(page, address, "change")
+        page.get_by_label("By new pixels").check()
+        draw_up(page)
+        page.get_by_role("button", name="Apply", exact=True).click()
+        stop = page.get_by_role("button", name="Stop it")
+        page.locator(".says", has_text="baking").wait_for()
+        assert float(page.get_by_role("progressbar").get_attribute("max") or 0) > 5
+        stop.click()
+        page.get_by_text("The work was stopped.").wait_for()
+        expect(page.get_by_role("button", name="Draw up the plan")).to_be_enabled()
+        # nothing of the scene was begun, so there is nothing to get back from
+        page.get_by_text("Nothing was changed yet.").wait_for()
+    assert contents(own_tea_set) == before
+
+
+CUT_SHORT = """
+import os, sys
+from pathlib import Path
+from primecoat import workflow
+
+def told(done, *_):
+    if done == 3:
+        os._exit(9)
+
+survey = workflow.survey(Path(sys.argv[1]), verify=True)
+workflow.apply(workflow.plan(survey, "tag"), progress=told)
+"""
+
+
+def test_a_killed_run_is_finished_or_taken_back_here(page: Page, own_tea_set: Path) -> None:
+    before = contents(own_tea_set)
+    scene = own_tea_set / "tea.gltf"
+    for button, words in (("Take it back", "Taken back"), ("Finish it", "Applied")):
+        killed = subprocess.run([sys.executable, "-c", CUT_SHORT, str(scene)], check=False)
+        assert killed.returncode == 9
+        assert len(contents(own_tea_set)) == len(before) + 3
+        with desk(scene) as address:
+            opened(page, address, "scene")
+            page.get_by_role("link", name="finish it or take it back").click()
+            page.get_by_text("A run was cut short").wait_for()
+            page.get_by_role("button", name=button).click()
+            page.locator(".runs li").first.get_by_text(words, exact=True).wait_for()
+            if words == "Taken back":
+                assert contents(own_tea_set) == before
+    after = contents(own_tea_set)
+    assert "tea.primed.gltf" in after
+    assert {name: after[name] for name in before} == before
+
+
+def test_two_windows_share_what_is_decided(browser: Browser, page: Page, own_tea_set: Path) -> None:
+    with desk(own_tea_set / "tea.gltf") as address:
+        opened(page, address, "pictures?standing=likely")
+        context = browser.new_context(viewport={"width": 1280, "height": 720})
+        context.set_default_timeout(10_000)
+        other = context.new_page()
+        opened(other, address, "pictures")
+        deaf = context.new_page()  # hears nothing of what the others do
+        deaf.route("**/events", lambda route: route.abort())
+        opened(deaf, address, "pictures")
+
+        def decide(window: Page, reading: str) -> None:
+            window.get_by_role("option", name="bowl_color.png").locator(".tick").click()
+            window.get_by_label("Read as").select_option(reading)
+            window.get_by_role("button", name="Decide").click()
+
+        decide(page, "srgb_rec709_scene")
+        row = other.get_by_role("option", name="bowl_color.png")
+        row.get_by_text("overruled").wait_for()
+        decide(deaf, "data")
+        deaf.get_by_text("1 picture changed since this window showed it").wait_for()
+        assert "srgb_rec709_scene" in decisions(own_tea_set)
+        assert '"data"' not in decisions(own_tea_set)
+        deaf.get_by_role("button", name="Fetch the present state").click()
+        deaf.get_by_role("option", name="bowl_color.png").get_by_text("overruled").wait_for()
+        context.close()
+
+
+def test_a_killed_desk_is_told_and_keeps_what_was_decided(
+    refused_page: Page, own_tea_set: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page = refused_page
+    started: list[subprocess.Popen[str]] = []
+    real = subprocess.Popen
+
+    def noted(*given: object, **more: object) -> subprocess.Popen[str]:
+        started.append(real(*given, **more))  # type: ignore[call-overload]
+        return started[-1]
+
+    monkeypatch.setattr(subprocess, "Popen", noted)
+    with desk(own_tea_set / "tea.gltf") as address:
+        opened(page, address, "pictures")
+        page.get_by_role("option", name="bowl_color.png").locator(".tick").click()
+        page.get_by_label("Because").fill("seen before the end")
+        page.get_by_role("button", name="Decide").click()
+        page.get_by_role("option", name="bowl_color.png").get_by_text("overruled").wait_for()
+        os.kill(started[-1].pid, signal.SIGKILL)
+        page.get_by_text("The desk does not answer.").wait_for()
+        page.get_by_text("open the address that it gives").wait_for()
+        page.get_by_role("option", name="cup_color.png").locator(".tick").click()
+        page.get_by_label("Because").fill("typed with nobody there")
+        page.get_by_role("button", name="Decide").click()
+        page.get_by_text("Its server has stopped.").wait_for()
+        # what was typed is not lost
+        assert page.get_by_label("Because").input_value() == "typed with nobody there"
+    assert "seen before the end" in decisions(own_tea_set)
+    with desk(own_tea_set / "tea.gltf") as again:
+        opened(page, again, "pictures")
+        page.get_by_role("option", name="bowl_color.png").get_by_text("overruled").wait_for()
+
+
+@contextmanager
+def served(scene: Path, listening: socket.socket, key: str) -> Iterator[None]:
+    """Serve a desk under a key that is known beforehand, as if the same one came back."""
+    held = build_desk(Asked(target=scene), workflow.survey(scene))
+    app = desk_app(held, key=key, port=listening.getsockname()[1])
+    config = uvicorn.Config(app, lifespan="off", log_config=None, timeout_graceful_shutdown=1)  # type: ignore[arg-type]
+    server = uvicorn.Server(config)
+    thread = threading.Thread(target=server.run, args=([listening],))
+    thread.start()
+    try:
+        yield
+    finally:
+        held.events.close()
+        server.should_exit = True
+        thread.join()
+
+
+def listening_at(port: int) -> socket.socket:
+    made = socket.socket()
+    made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    made.bind(("127.0.0.1", port))
+    made.listen(16)
+    return made
+
+
+def test_a_page_goes_on_when_its_desk_answers_again(
+    refused_page: Page, own_tea_set: Path
+) -> None:
+    page = refused_page
+    scene, key = own_tea_set / "tea.gltf", "k" * 43
+    first = listening_at(0)
+    port = first.getsockname()[1]
+    with served(scene, first, key):
+        opened(page, f"http://127.0.0.1:{port}/{key}/", "pictures?standing=likely")
+        page.get_by_role("option", name="bowl_color.png").wait_for()
+    page.get_by_text("The desk does not answer.").wait_for()
+    workflow.decide_all(
+        workflow.survey(scene), ["textures/bowl_color.png"], "srgb_rec709_scene", because="meanwhile"
+    )
+    with served(scene, listening_at(port), key):
+        expect(page.get_by_text("The desk does not answer.")).to_have_count(0)
+        page.get_by_text("No picture answers to this.").wait_for()
