@@ -29,6 +29,7 @@ def tea_set(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a folder with the demo scene, never changed."""
     folder = tmp_path_factory.mktemp("tea set")
     workflow.demo(folder)
+    workflow.survey(folder / "tea.gltf")  # what it measures is kept beside it, and copied along
     return folder
 
 

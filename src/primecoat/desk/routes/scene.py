@@ -49,7 +49,8 @@ def scene(desk: Held) -> JSONResponse:
             "ready": counted_up.ready,
             "counts": dict(counted_up.counts),
             "findings": [
-                asdict(f) | {"first": printable(f.first), "link": _finding_link(f.code, on_pictures)}
+                asdict(f)
+                | {"first": printable(f.first), "link": _finding_link(f.code, on_pictures)}
                 for f in counted_up.findings
             ],
             "todo": [_todo(todo) for todo in counted_up.todo],
