@@ -1,4 +1,4 @@
-"""The change at the desk: yes by yes, progress and stop, runs cut short, two windows, a lost server."""
+"""The change at the desk: each yes, progress, stop, runs cut short, two windows, a lost server."""
 
 from __future__ import annotations
 

@@ -15,6 +15,18 @@ from tests.desk.browser.opened import Complaints, opened
 from primecoat.colour.ids import READINGS
 
 SHEETS = ("scene", "pictures", "picture", "colours", "change", "renders", "swatch", "config")
+STATES = {
+    **{sheet: sheet for sheet in SHEETS},
+    "picture": "picture:sugar_jar_color.png",
+    "lit": "picture:teapot_normal.png",
+    "missing": "picture:coaster_color.png",
+    "contact": "pictures",
+    "config": "config",
+}
+"""Names of what is looked at, each with its sheet and picture."""
+
+MOVING = "document.getAnimations().length"
+
 SIZES = ((1280, 720), (1920, 1080))
 
 
@@ -32,6 +44,28 @@ def pictures_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+def arrange(page: Page, name: str) -> None:
+    """Bring a sheet into the state that is looked at."""
+    if name == "lit":
+        page.get_by_role("button", name="lit", exact=True).click()
+    if name in ("picture", "renders", "lit"):
+        page.wait_for_selector(".proof[data-exact='1'] >> nth=1")
+    if name in ("pictures", "contact"):
+        word = "contact sheet" if name == "contact" else "list"
+        page.get_by_role("button", name=word, exact=True).click()
+        page.locator(".thumb:not([hidden])").nth(6).wait_for()
+    if name == "change":
+        page.get_by_label("Act on likely").check()
+        page.get_by_role("button", name="Draw up the plan").click()
+        page.get_by_role("button", name="Dry run").click()
+        page.get_by_text("Nothing was changed.", exact=False).last.wait_for()
+    if name == "scene":
+        page.locator(".effect").first.wait_for()
+    if name == "config":
+        page.get_by_role("button", name="Try the names").click()
+        page.locator(".names").wait_for()
+
+
 @pytest.mark.parametrize("theme", ["light", "dark"])
 def test_all_sheets_open(
     browser: Browser,
@@ -41,25 +75,24 @@ def test_all_sheets_open(
 ) -> None:
     complaints = Complaints()
     folder = pictures_folder(tmp_path_factory)
-    one = rows(shown_desk)["sugar_jar_color.png"]
-    context = browser.new_context(color_scheme=theme)
+    ids = rows(shown_desk)
+    context = browser.new_context(color_scheme=theme, reduced_motion="reduce")
     page = complaints.watch(context.new_page())
-    for sheet in SHEETS:
+    for name, sheet in STATES.items():
         page.set_viewport_size({"width": 1280, "height": 720})
-        opened(page, shown_desk, f"picture/{one}" if sheet == "picture" else sheet)
+        place, _, picture = sheet.partition(":")
+        opened(page, shown_desk, f"{place}/{ids[picture]}" if picture else place)
         assert page.evaluate("document.documentElement.dataset.theme") == theme
-        if sheet in ("picture", "renders"):
-            page.wait_for_selector(".proof[data-exact='1'] >> nth=1")
-        if sheet == "pictures":
-            page.locator(".thumb:not([hidden])").nth(6).wait_for()
+        arrange(page, name)
         for width, height in SIZES:
             page.set_viewport_size({"width": width, "height": height})
             page.wait_for_timeout(80)
             beyond = page.evaluate("document.documentElement.scrollWidth - innerWidth")
-            assert beyond <= 0, f"{sheet} is {beyond} pixels too wide at {width}"
-            picture = folder / f"{sheet}-{theme}-{width}.png"
-            page.screenshot(path=picture)
-            assert picture.stat().st_size > 10_000
+            assert beyond <= 0, f"{name} is {beyond} pixels too wide at {width}"
+            assert not page.evaluate(MOVING), f"{name} moves though no motion is wanted"
+            file = folder / f"{name}-{theme}-{width}.png"
+            page.screenshot(path=file)
+            assert file.stat().st_size > 10_000
     context.close()
     assert not complaints, "\n".join(complaints)
 
