@@ -45,7 +45,7 @@ def Scope "Looks" {
 
 def srgb_encoded(light: float) -> float:
     """Encode light by IEC 61966-2-1, the upper branch."""
-    return 1.055 * light ** (1 / 2.4) - 0.055
+    return float(1.055 * light ** (1 / 2.4) - 0.055)
 
 
 def srgb_decoded(code: NDArray[np.float64]) -> NDArray[np.float64]:

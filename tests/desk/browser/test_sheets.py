@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import urllib.request
+from itertools import product
 from pathlib import Path
 from typing import Literal
 
@@ -21,12 +22,12 @@ STATES = {
     "lit": "picture:teapot_normal.png",
     "missing": "picture:coaster_color.png",
     "contact": "pictures",
-    "config": "config",
 }
 """Names of what is looked at, each with its sheet and picture."""
 
 MOVING = "document.getAnimations().length"
 
+THEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")
 SIZES = ((1280, 720), (1920, 1080))
 
 
@@ -66,27 +67,24 @@ def arrange(page: Page, name: str) -> None:
         page.locator(".names").wait_for()
 
 
-@pytest.mark.parametrize("theme", ["light", "dark"])
 def test_all_sheets_open(
-    browser: Browser,
-    shown_desk: str,
-    theme: Literal["light", "dark"],
-    tmp_path_factory: pytest.TempPathFactory,
+    browser: Browser, shown_desk: str, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
     complaints = Complaints()
     folder = pictures_folder(tmp_path_factory)
     ids = rows(shown_desk)
-    context = browser.new_context(color_scheme=theme, reduced_motion="reduce")
+    context = browser.new_context(reduced_motion="reduce")
     page = complaints.watch(context.new_page())
     for name, sheet in STATES.items():
         page.set_viewport_size({"width": 1280, "height": 720})
         place, _, picture = sheet.partition(":")
         opened(page, shown_desk, f"{place}/{ids[picture]}" if picture else place)
-        assert page.evaluate("document.documentElement.dataset.theme") == theme
         arrange(page, name)
-        for width, height in SIZES:
+        for theme, (width, height) in product(THEMES, SIZES):
+            page.emulate_media(color_scheme=theme)
             page.set_viewport_size({"width": width, "height": height})
             page.wait_for_timeout(80)
+            assert page.evaluate("document.documentElement.dataset.theme") == theme
             beyond = page.evaluate("document.documentElement.scrollWidth - innerWidth")
             assert beyond <= 0, f"{name} is {beyond} pixels too wide at {width}"
             assert not page.evaluate(MOVING), f"{name} moves though no motion is wanted"
