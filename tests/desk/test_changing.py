@@ -12,6 +12,7 @@ from tests.desk.windows import Window
 
 from primecoat import workflow
 from primecoat.desk.errors import StoppedError
+from primecoat.errors import UseError
 
 
 def _files(folder: Path) -> dict[str, str]:
@@ -115,6 +116,8 @@ def test_each_operation_has_its_own_yes_and_who_has_none_is_left_out(window: Win
     assert any("cup" in name for name in added)
     words = window.refused("api/plan", 404, version=without["version"] + 1, leave_out=["none"])
     assert "no such picture" in words
+    with pytest.raises(UseError, match=r"no image none\.png to leave out"):
+        workflow.plan(workflow.survey(scene, verify=True), "tag", leave_out=["none.png"])
 
 
 def test_a_plan_is_not_applied_after_the_state_changed(window: Window, scene: Path):
