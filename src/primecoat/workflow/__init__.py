@@ -35,6 +35,7 @@ from primecoat.workflow.two_renders import (
     render_scopes,
     seen_together,
 )
+from primecoat.workflow.switching import switch_effects
 
 __all__ = [
     "DEFAULT_TO",
@@ -80,6 +81,7 @@ __all__ = [
     "size_named",
     "survey",
     "swatch",
+    "switch_effects",
     "take_back",
     "take_look_away",
     "undo",

@@ -75,7 +75,7 @@ export async function pictureSheet({ put, rest, until, current }) {
     const layPanes = () => {
       overStops = look.as === "stops";
       proof.element.classList.toggle("down", overStops);
-      panes = readings.map((reading) => pane({ id, reading, panels: overStops && reading !== "data" ? panels() : undefined, size: image.size, params, view: proof.view, title: titleOf(reading), cannot: broken }));
+      panes = readings.map((reading) => pane({ id, reading, panels: overStops && !["data", "unknown"].includes(reading) ? panels() : undefined, size: image.size, params, view: proof.view, title: titleOf(reading), cannot: broken }));
       proof.lay(panes);
       say();
       proof.look();
