@@ -29,13 +29,13 @@ from primecoat.workflow.surveying import (
     survey,
     why,
 )
+from primecoat.workflow.switching import switch_effects
 from primecoat.workflow.two_renders import (
     render_picture,
     render_pixel,
     render_scopes,
     seen_together,
 )
-from primecoat.workflow.switching import switch_effects
 
 __all__ = [
     "DEFAULT_TO",

@@ -120,5 +120,7 @@ def test_a_scene_changed_on_disk_is_told(page: Page, own_tea_set: Path) -> None:
         opened(page, address, "pictures")
         text = scene.read_text(encoding="utf-8")
         scene.write_text(text.replace("tenmoku glaze", "temmoku glaze"), encoding="utf-8")
+        page.get_by_role("button", name="Survey again").wait_for()
+        opened(page, address, "pictures")  # a window that is opened later is told as well
         page.get_by_role("button", name="Survey again").click()
         page.locator(".vrow", has_text="temmoku glaze").first.wait_for()

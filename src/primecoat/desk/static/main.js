@@ -87,16 +87,19 @@ async function surveyAgain() {
 function layEvents() {
   let away = null;
   let gone = null;
+  const tellStale = (words) => {
+    desk.stale = true;
+    away?.();
+    away = say(words, {
+      remedy: "What you see is the state before.", stay: true, id: "changed",
+      action: { words: "Survey again", act: surveyAgain },
+    });
+  };
   const stop = listen({
     changed(event) {
       if (event.why !== "outside" && event.version === desk.version) return;
       if (event.why === "outside" && event.words) {
-        desk.stale = true;
-        away?.();
-        away = say(event.words, {
-          remedy: "What you see is the state before.", stay: true, id: "changed",
-          action: { words: "Survey again", act: surveyAgain },
-        });
+        tellStale(event.words);
       } else {
         away?.();
         refresh().then(() => tell("changed", event)).catch(refuse);
@@ -124,6 +127,9 @@ function layEvents() {
       gone();
       gone = null;
       refresh().then(() => tell("changed", {})).catch(refuse);
+    } else if (!lost) {
+      // what was told before this window listened
+      refresh().then((scene) => { if (scene.stale) tellStale(scene.stale); }).catch(refuse);
     }
   });
   addEventListener("pagehide", stop);
