@@ -159,7 +159,7 @@ def test_a_file_that_changes_while_pictures_are_baked(tmp_path: Path, what: str)
         if done == 2:
             file.write_bytes(file.read_bytes() + b" ")
 
-    with pytest.raises(RefusedError, match="changed while pictures were baked .*; nothing"):
+    with pytest.raises(RefusedError, match=r"changed while pictures were baked .*; nothing"):
         workflow.apply(made, baking=change)
     assert kiln.baked(made.root) == {}
     assert not (made.root / "tea.primed.csv").exists()
