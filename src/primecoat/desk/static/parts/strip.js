@@ -17,7 +17,7 @@ export function strip(spec) {
   const field = () => panes[0]?.field;
   function fit() {
     const box = field();
-    if (!box?.clientWidth) return;
+    if (!box?.clientWidth || !box.clientHeight) return; // not laid out: no scale fits nothing
     const scale = Math.min(box.clientWidth / W, box.clientHeight / H, WIDEST);
     view = { scale, x: (W - box.clientWidth / scale) / 2, y: (H - box.clientHeight / scale) / 2 };
     fitted = true;
