@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
 
 from primecoat.colour.ocio import DEFAULT_CONFIG
+from primecoat.house import NO_HOUSE, House
 from primecoat.inventory import take_inventory
 from primecoat.reading.judgement import ImageReading
 from primecoat.reading.readings import Readings, read_all
@@ -14,7 +16,9 @@ P3_CICP = b"\x0c\x0d\x00\x01"
 """cICP of Display P3. Source: W3C *PNG Specification (Third Edition)*, section 11.3.2.6."""
 
 
-def readings_of(target: Path, without: Iterable[str] = (), **options: str) -> Readings:
+def readings_of(
+    target: Path, without: Iterable[str] = (), house: House = NO_HOUSE, **options: Any
+) -> Readings:
     """Survey a target up to its readings."""
     return read_all(
         take_inventory(target),
@@ -22,12 +26,15 @@ def readings_of(target: Path, without: Iterable[str] = (), **options: str) -> Re
         to_space="lin_ap1_scene",
         config=DEFAULT_CONFIG,
         without=frozenset(without),
+        house=house,
     )
 
 
-def images_of(target: Path, without: Iterable[str] = ()) -> dict[str, ImageReading]:
+def images_of(
+    target: Path, without: Iterable[str] = (), house: House = NO_HOUSE
+) -> dict[str, ImageReading]:
     """Return the images of a target by path."""
-    return {image.record.path: image for image in readings_of(target, without).images}
+    return {image.record.path: image for image in readings_of(target, without, house).images}
 
 
 def sheet(folder: Path, *rows: str, name: str = "s.csv") -> Path:

@@ -15,10 +15,11 @@ from primecoat.cli.options import (
     Cluster,
     Config,
     FromSpace,
+    HouseFile,
     Roots,
+    SceneTo,
     Share,
     Target,
-    ToSpace,
     Workers,
 )
 from primecoat.cli.progress import progress_bar, progress_bars
@@ -51,7 +52,10 @@ _SHOWN = 5
 
 def plan(
     target: Target,
-    route: Annotated[str, typer.Option("--route", help="tag, declare or bake.")] = "tag",
+    route: Annotated[
+        str | None,
+        typer.Option("--route", help="tag (the default), declare or bake."),
+    ] = None,
     out: Annotated[Path, typer.Option("--out", help="Plan file to write.")] = Path("plan.json"),
     in_place: Annotated[
         bool, typer.Option("--in-place", help="Rename files, rewrite scenes under their names.")
@@ -62,8 +66,9 @@ def plan(
     json: AsJson = False,
     root: Roots = None,
     from_space: FromSpace = None,
-    to_space: ToSpace = workflow.DEFAULT_TO,
+    to_space: SceneTo = None,
     config: Config = None,
+    house: HouseFile = None,
     ending: As = None,
     number: Number = None,
     compression: Compression = None,
@@ -94,11 +99,13 @@ def plan(
     cluster: Cluster = None,
 ) -> None:
     """Draw up the changes that make a scene explicit; change nothing."""
-    storage = storage_of(route, ending, number, compression, tile, mips, beyond_half)
     found = surveyed(
-        target, root, from_space, to_space, config, "", verify=True, workers=workers,
-        cluster=cluster,
+        target, root, from_space, to_space, config, "", house=house, tells_house=False,
+        verify=True, workers=workers, cluster=cluster,
     )  # fmt: skip
+    conventions = found.readings.house.under(route=route)
+    route = route or conventions.route or "tag"
+    storage = storage_of(route, ending, number, compression, tile, mips, beyond_half)
     made = workflow.plan(
         found,
         route,
@@ -108,7 +115,7 @@ def plan(
         against=(display, against) if against else None,
         data_levels=data_mips or (),
     )
-    document = made.as_document(versions())
+    document = made.as_document(versions()) | {"house": conventions.as_document()}
     check_folder_of(out)
     if out.exists() and not _is_plan(out):
         raise UseError(f"{out} is there and is no plan.", "Give another name with --out.")
@@ -118,6 +125,8 @@ def plan(
     else:
         terminal.show(terminal.plan_view(made))
         then = f" Next: primecoat apply {out}" if made.operations else ""
+        if conventions.file:
+            print(f"\nHouse conventions {conventions.words}.")
         print(f"\n{counted(len(made.operations), 'operation')} in {out}.{then}")
     grave = [f for f in (*made.findings, *found.findings) if f.severity == "error"]
     if grave and not made.held and not json:

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from primecoat import workflow
-from primecoat.cli.options import AsJson, FromSpace, Roots, Target, ToSpace
+from primecoat.cli.options import AsJson, FromSpace, HouseFile, Roots, SceneTo, Target, ToSpace
 from primecoat.cli.surveyed import surveyed
 from primecoat.colour.ocio import DEFAULT_CONFIG
 from primecoat.documents import dumps
@@ -116,10 +116,11 @@ def read(
     json: AsJson = False,
     root: Roots = None,
     from_space: FromSpace = None,
-    to_space: ToSpace = workflow.DEFAULT_TO,
+    to_space: SceneTo = None,
+    house: HouseFile = None,
 ) -> None:
     """Say what a config reads every file of a scene as, by which rule, and what that does."""
-    found = surveyed(target, root, from_space, to_space, None, "")
+    found = surveyed(target, root, from_space, to_space, None, "", house=house)
     reading = workflow.read_config(found, name, display=display, view=view)
     if json:
         print(dumps(config_read_document(reading)), end="")

@@ -8,8 +8,7 @@ from typing import Annotated
 
 import typer
 
-from primecoat import workflow
-from primecoat.cli.options import AsJson, Config, FromSpace, Roots, Target, ToSpace
+from primecoat.cli.options import AsJson, Config, FromSpace, HouseFile, Roots, SceneTo, Target
 from primecoat.cli.surveyed import surveyed
 from primecoat.cli.writing import print_document
 from primecoat.errors import UseError
@@ -72,8 +71,9 @@ def desk(
     json: AsJson = False,
     root: Roots = None,
     from_space: FromSpace = None,
-    to_space: ToSpace = workflow.DEFAULT_TO,
+    to_space: SceneTo = None,
     config: Config = None,
+    house: HouseFile = None,
 ) -> None:
     """Work on a scene in the browser: a page that only this machine can reach."""
     from primecoat.desk.renders import Renders
@@ -103,6 +103,7 @@ def desk(
         from_space=from_space,
         to_space=to_space,
         config=config,
+        house=house,
         renders=renders,
     )
 
@@ -114,7 +115,7 @@ def desk(
         sys.stdout.flush()
 
     with pictures_apart():  # no picture may bring the desk down
-        found = surveyed(target, root, from_space, to_space, config, "")
+        found = surveyed(target, root, from_space, to_space, config, "", house=house)
         stopped = serve(asked, found, port=port, tell=tell, open_page=not no_open)
     if stopped:
         raise KeyboardInterrupt

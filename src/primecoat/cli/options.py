@@ -17,10 +17,24 @@ FromSpace = Annotated[
     str | None,
     typer.Option("--from", help="Working space the scene was made in.", metavar="SPACE"),
 ]
+SceneTo = Annotated[
+    str | None,
+    typer.Option(
+        "--to", help="Working space it moves to; by default lin_ap1_scene.", metavar="SPACE"
+    ),
+]
 ToSpace = Annotated[str, typer.Option("--to", help="Working space it moves to.", metavar="SPACE")]
 Config = Annotated[
     str | None,
     typer.Option("--config", help="OpenColorIO config: built-in name or file.", metavar="CONFIG"),
+]
+HouseFile = Annotated[
+    str | None,
+    typer.Option(
+        "--house",
+        help="House conventions, or 'none'; by default a primecoat.toml beside the scene.",
+        metavar="FILE",
+    ),
 ]
 Without = Annotated[
     str,

@@ -10,6 +10,7 @@ from primecoat import workflow
 from primecoat.cli.options import (
     AsJson,
     FromSpace,
+    HouseFile,
     Roots,
     Target,
 )
@@ -32,9 +33,12 @@ def gate(
             metavar="CONFIG",
         ),
     ] = None,
+    house: HouseFile = None,
 ) -> None:
     """Pass only if every image and colour is explicit; name each that is not."""
-    found = surveyed(target, root, from_space, workflow.DEFAULT_TO, config, "", verify=True)
+    found = surveyed(
+        target, root, from_space, None, config, "", house=house, tells_house=False, verify=True
+    )
     result = workflow.gate(found, config=config)
     if json:
         print_document(
@@ -43,11 +47,14 @@ def gate(
             explicit=result.explicit,
             left=[{"where": h.where, "why": h.why, "remedy": h.remedy} for h in result.left],
             findings=[f.as_document() for f in result.findings],
+            closed_by=list(result.closed_by),
+            house=found.readings.house.as_document(),
         )
     else:
         terminal.show(terminal.left_view(result.left, result.explicit))
-        grave = [f for f in result.findings if f.severity == "error"]
-        if grave:
-            terminal.show(terminal.findings_view(grave))
+        if result.grave:
+            terminal.show(terminal.findings_view(result.grave))
+        if found.readings.house.file:
+            print(f"House conventions {found.readings.house.words}.")
         print(f"The gate is {'open' if result.open else 'closed'}.")
     raise typer.Exit(0 if result.open else 1)

@@ -12,9 +12,10 @@ from primecoat.cli.options import (
     AsJson,
     Config,
     FromSpace,
+    HouseFile,
     Roots,
+    SceneTo,
     Target,
-    ToSpace,
     Without,
     Workers,
 )
@@ -53,14 +54,17 @@ def proof(
     json: AsJson = False,
     root: Roots = None,
     from_space: FromSpace = None,
-    to_space: ToSpace = workflow.DEFAULT_TO,
+    to_space: SceneTo = None,
     config: Config = None,
+    house: HouseFile = None,
     without: Without = "",
     workers: Workers = None,
 ) -> None:
     """Trace a small picture in the old and the new working space: what changes, and why."""
     wanted = workflow.size_named(size)
-    survey = surveyed(target, root, from_space, to_space, config, without, workers=workers)
+    survey = surveyed(
+        target, root, from_space, to_space, config, without, house=house, workers=workers
+    )
     with progress_bars("tracing", "looking for causes") as (tracing, splitting):
         found = workflow.proof(
             survey,

@@ -11,9 +11,10 @@ from primecoat import workflow
 from primecoat.cli.options import (
     Config,
     FromSpace,
+    HouseFile,
     Roots,
+    SceneTo,
     Target,
-    ToSpace,
 )
 from primecoat.cli.surveyed import surveyed
 from primecoat.cli.writing import write_new_or_own
@@ -56,8 +57,9 @@ def report(
     ] = None,
     root: Roots = None,
     from_space: FromSpace = None,
-    to_space: ToSpace = workflow.DEFAULT_TO,
+    to_space: SceneTo = None,
     config: Config = None,
+    house: HouseFile = None,
 ) -> None:
     """Write a report: pictures, readings, evidence, findings, changes, what was done and why."""
     form = _FORMS.get(out.suffix.lower())
@@ -66,7 +68,7 @@ def report(
             f"A report cannot be written as {out.suffix or out.name!r}.",
             f"Name a file that ends in {', '.join(_FORMS)}.",
         )
-    found = surveyed(target, root, from_space, to_space, config, "")
+    found = surveyed(target, root, from_space, to_space, config, "", house=house)
     write_new_or_own(out, workflow.report(found, form=form, attached=tuple(tell or ())))
     raise typer.Exit(0 if found.ready else 1)
 
@@ -78,10 +80,11 @@ def sheet(
     ),
     root: Roots = None,
     from_space: FromSpace = None,
-    to_space: ToSpace = workflow.DEFAULT_TO,
+    to_space: SceneTo = None,
     config: Config = None,
+    house: HouseFile = None,
 ) -> None:
     """Write the settings to enter by hand where a program reads neither names nor scenes."""
-    found = surveyed(target, root, from_space, to_space, config, "")
+    found = surveyed(target, root, from_space, to_space, config, "", house=house)
     as_html = out.suffix.lower() in (".html", ".htm")
     write_new_or_own(out, workflow.sheet(found, html=as_html))

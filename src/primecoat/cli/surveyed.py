@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 from primecoat import workflow
@@ -13,25 +14,37 @@ def surveyed(
     target: Path,
     root: list[Path] | None,
     from_space: str | None,
-    to_space: str,
+    to_space: str | None,
     config: str | None,
     without: str,
     *,
+    house: str | None = None,
+    tells_house: bool = True,
     verify: bool = False,
     workers: int | None = None,
     cluster: str | None = None,
 ) -> Survey:
-    """Survey a target with the options of the command line."""
+    """Survey a target with the options of the command line.
+
+    Parameters
+    ----------
+    tells_house
+        Say on stderr which house conventions hold; not so where the verb itself says it.
+    """
     with progress_bar("measuring") as progress:
-        return workflow.survey(
+        found = workflow.survey(
             target,
             roots=root or (),
             from_space=from_space,
             to_space=to_space,
             config=config,
+            house=house,
             without=[word.strip() for word in without.split(",") if word.strip()],
             verify=verify,
             progress=progress,
             workers=workers,
             cluster=cluster,
         )
+    if tells_house and found.readings.house.file:
+        print(f"primecoat: house conventions {found.readings.house.words}", file=sys.stderr)
+    return found

@@ -14,11 +14,12 @@ from primecoat.cli.options import (
     Cluster,
     Config,
     FromSpace,
+    HouseFile,
     Rehash,
     Roots,
+    SceneTo,
     Share,
     Target,
-    ToSpace,
     Without,
     Workers,
 )
@@ -36,8 +37,9 @@ def survey(
     json: AsJson = False,
     root: Roots = None,
     from_space: FromSpace = None,
-    to_space: ToSpace = workflow.DEFAULT_TO,
+    to_space: SceneTo = None,
     config: Config = None,
+    house: HouseFile = None,
     without: Without = "",
     rehash: Rehash = False,
     workers: Workers = None,
@@ -46,11 +48,11 @@ def survey(
 ) -> None:
     """Say how every image and colour must be read, why, and what is wrong."""
     if shard is not None:
-        _measure_share(target, jobs.Shard.parse(shard), json, root, rehash, workers, cluster)
+        _measure_share(target, jobs.Shard.parse(shard), json, root, house, rehash, workers, cluster)
         return
     found = surveyed(
-        target, root, from_space, to_space, config, without, verify=rehash, workers=workers,
-        cluster=cluster,
+        target, root, from_space, to_space, config, without, house=house, tells_house=False,
+        verify=rehash, workers=workers, cluster=cluster,
     )  # fmt: skip
     if json:
         print(dumps(survey_document(found)), end="")
@@ -64,6 +66,7 @@ def _measure_share(
     share: jobs.Shard,
     json: bool,
     root: list[Path] | None,
+    house: str | None,
     rehash: bool,
     workers: int | None,
     cluster: str | None,
@@ -73,6 +76,7 @@ def _measure_share(
             target,
             share,
             roots=root or (),
+            house=house,
             verify=rehash,
             progress=progress,
             workers=workers,
@@ -104,11 +108,12 @@ def why(
     ] = None,
     json: AsJson = False,
     root: Roots = None,
+    house: HouseFile = None,
     without: Without = "",
 ) -> None:
     """Tell one image's whole story: each witness, its words and its weight."""
     place = target or _place_of(image)
-    found = surveyed(place, root, None, workflow.DEFAULT_TO, None, without)
+    found = surveyed(place, root, None, None, None, without, house=house)
     story = workflow.why(found, str(image))
     if json:
         print(dumps(why_document(story, found.findings)), end="")
@@ -128,9 +133,10 @@ def decide(
     ],
     because: Annotated[str, typer.Option("--because", help="The reason, for later.")] = "",
     root: Roots = None,
+    house: HouseFile = None,
 ) -> None:
     """Record a person's word on how one image must be read."""
-    found = surveyed(target, root, None, workflow.DEFAULT_TO, None, "")
+    found = surveyed(target, root, None, None, None, "", house=house)
     decision = workflow.decide(found, image, reading, because=because)
     print(
         f"{decision.image} is {decision.reading}, because you say so."

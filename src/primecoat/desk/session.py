@@ -38,8 +38,9 @@ class Asked:
     target: Path
     roots: tuple[Path, ...] = ()
     from_space: str | None = None
-    to_space: str = workflow.DEFAULT_TO
+    to_space: str | None = None
     config: str | None = None
+    house: str | None = None
     renders: Renders | None = None
 
     def survey(self, *, verify: bool = False, progress: Progress | None = None) -> Survey:
@@ -50,6 +51,7 @@ class Asked:
             from_space=self.from_space,
             to_space=self.to_space,
             config=self.config,
+            house=self.house,
             verify=verify,
             progress=progress,
         )

@@ -8,13 +8,14 @@ from typing import Literal
 from primecoat.colour.ids import DATA, SCENE_SPACES, SPACES, UNKNOWN
 from primecoat.location import Location, printable
 
-Witness = Literal["slot", "declaration", "header", "name", "pixels", "siblings", "person"]
+Witness = Literal["slot", "declaration", "header", "house", "name", "pixels", "siblings", "person"]
 
 WITNESSES: tuple[Witness, ...] = (
     "person",
     "declaration",
     "slot",
     "header",
+    "house",
     "name",
     "pixels",
     "siblings",

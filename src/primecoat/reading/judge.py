@@ -8,10 +8,12 @@ from dataclasses import fields, replace
 from operator import attrgetter
 
 from primecoat.colour.ids import DATA, UNKNOWN
+from primecoat.house import NO_HOUSE, House
 from primecoat.inventory import ImageRecord, Inventory, SceneUse
 from primecoat.location import Location
 from primecoat.reading.decisions import Decision, Spoken
 from primecoat.reading.evidence import WITNESSES, Evidence, is_data
+from primecoat.reading.house_words import HouseWords
 from primecoat.reading.judgement import ImageReading, Judgement, Standing, UseReading
 from primecoat.reading.parts import read_parts
 from primecoat.reading.policy import Policy, policy
@@ -46,6 +48,7 @@ def read_images(
     *,
     without: frozenset[str] = frozenset(),
     before: Sequence[ImageReading] = (),
+    house: House = NO_HOUSE,
 ) -> tuple[ImageReading, ...]:
     """Say how every image must be read.
 
@@ -61,11 +64,14 @@ def read_images(
         What the same inventory was read as by the same witnesses, with other decisions: an image
         of which persons say the same is read as it was, and nothing is heard again that does not
         depend on them.
+    house
+        Conventions of the house.
     """
     rules = policy()
     known = {image.record.path: image for image in before}
     siblings: SiblingSets | None = None
     spoken = Spoken(decisions)
+    house_words = HouseWords(house)
     read = []
     for record in inventory.images:
         decision = spoken.on(record.path)
@@ -78,7 +84,7 @@ def read_images(
             heard = was.heard
         else:
             siblings = siblings or _sets(inventory, without)
-            heard = _heard(record, siblings, rules)
+            heard = _heard(record, siblings, house_words, rules)
         read.append(_read_image(record, person, heard, rules, without))
     return tuple(read)
 
@@ -92,9 +98,11 @@ def _sets(inventory: Inventory, without: frozenset[str]) -> SiblingSets:
     )
 
 
-def _heard(record: ImageRecord, siblings: SiblingSets, rules: Policy) -> tuple[Evidence, ...]:
+def _heard(
+    record: ImageRecord, siblings: SiblingSets, house: HouseWords, rules: Policy
+) -> tuple[Evidence, ...]:
     """Return what is said of an image whatever its uses are and persons say."""
-    heard = [*siblings.testify(record, rules)]
+    heard = [*house.testify(record, rules), *siblings.testify(record, rules)]
     for module in OF_AN_IMAGE:
         heard += module.testify(record, None, rules)
     return tuple(heard)

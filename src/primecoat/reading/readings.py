@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from primecoat.colour.ids import UNKNOWN, reading_named
+from primecoat.house import NO_HOUSE, House
 from primecoat.inventory import Inventory
 from primecoat.reading.colours import ColourReading, read_colours
 from primecoat.reading.decisions import read_decisions
@@ -24,6 +25,8 @@ class Readings:
         Working space the scene was made in (``unknown`` if nothing says) and that it moves to.
     config
         OpenColorIO config that does the colour maths.
+    house
+        Conventions of the house, as they hold in this run.
     """
 
     inventory: Inventory
@@ -34,6 +37,7 @@ class Readings:
     from_space: str
     to_space: str
     config: str
+    house: House = NO_HOUSE
 
 
 def read_all(
@@ -44,6 +48,7 @@ def read_all(
     config: str,
     without: frozenset[str] = frozenset(),
     before: Sequence[ImageReading] = (),
+    house: House = NO_HOUSE,
 ) -> Readings:
     """Read every image, colour and light of an inventory.
 
@@ -55,6 +60,8 @@ def read_all(
         Witnesses to leave unheard.
     before
         As for :func:`primecoat.reading.judge.read_images`.
+    house
+        Conventions of the house.
     """
     made_in = from_space or _from_evidence(inventory)
     decisions = {} if "person" in without else read_decisions(inventory.home)
@@ -62,7 +69,7 @@ def read_all(
     colours = read_colours(scenes, from_space=made_in, to_space=to_space, config=config)
     return Readings(
         inventory=inventory,
-        images=read_images(inventory, decisions, without=without, before=before),
+        images=read_images(inventory, decisions, without=without, before=before, house=house),
         colours=colours,
         products=find_products(inventory, colours, to_space, config, made_in),
         lights=read_colours(
@@ -71,6 +78,7 @@ def read_all(
         from_space=made_in,
         to_space=to_space,
         config=config,
+        house=house,
     )
 
 

@@ -107,14 +107,20 @@ def _without_priors_denied(evidence: Sequence[Evidence], strong: float) -> list[
 
     A prior is how often pictures that say nothing are so; this one, or its place, says something.
     """
-    stated = [e for e in evidence if e.strength >= strong and not e.prior and _states(e)]
+    stated = [
+        e
+        for e in evidence
+        if (e.strength >= strong or e.witness == "house") and not e.prior and _states(e)
+    ]
     return [e for e in evidence if not e.prior or all(_allows(s, e) for s in stated)]
 
 
 def _states(evidence: Evidence) -> bool:
-    """Whether it names a space, or as a slot says that colour, or data, is wanted."""
+    """Whether it names a space, or as a slot or house says that it is colour, or data."""
     names_a_space = evidence.claim in SPACES or evidence.claim == UNKNOWN
-    return names_a_space or (evidence.witness == "slot" and evidence.claim in (COLOUR, DATA))
+    return names_a_space or (
+        evidence.witness in ("slot", "house") and evidence.claim in (COLOUR, DATA)
+    )
 
 
 def _allows(stated: Evidence, prior: Evidence) -> bool:

@@ -50,6 +50,7 @@ def survey_document(survey: Survey) -> Document:
         "from": readings.from_space,
         "to": readings.to_space,
         "config": readings.config,
+        "house": readings.house.as_document(),
         "images": [_image(image, by_place[image.record.path]) for image in readings.images],
         "colours": [_colour(colour) for colour in readings.colours],
         "lights": [_colour(light) | {"kelvin": light.value.kelvin} for light in readings.lights],

@@ -273,6 +273,7 @@ def _summary(survey: Survey) -> str:
         f"{counted(len(readings.images), 'image')}: {standings or 'none'}; {explicit} explicit. "
         f"Findings: {found or 'none'}.\n"
         f"From {readings.from_space} to {readings.to_space}; config {readings.config}."
+        + (f"\nHouse conventions {readings.house.words}." if readings.house.file else "")
     )
 
 

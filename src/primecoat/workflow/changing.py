@@ -26,7 +26,7 @@ from primecoat.workflow.history import standing_history
 
 def plan(
     survey: Survey,
-    route: str,
+    route: str | None = None,
     *,
     in_place: bool = False,
     with_likely: bool = False,
@@ -42,7 +42,7 @@ def plan(
     survey
         A survey made with ``verify=True``.
     route
-        ``tag``, ``declare`` or ``bake``.
+        ``tag``, ``declare`` or ``bake``; by default the house's, else ``tag``.
     in_place
         Rename and rewrite instead of adding names and a scene beside the old one.
     with_likely
@@ -57,6 +57,7 @@ def plan(
         Data slots (``normal``, ``roughness``, ...) and images whose smaller levels are made anew
         by the bake route, from their whole size.
     """
+    route = route or survey.readings.house.route or "tag"
     if route not in ROUTES:
         raise UseError(f"There is no route {route!r}.", f"Use one of: {', '.join(ROUTES)}.")
     chosen: Route = route

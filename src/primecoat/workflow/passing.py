@@ -22,17 +22,25 @@ class Gate:
         Number of images and colours that are explicit.
     left
         What is left to a guess, and why.
+    closed_by
+        Codes of findings that keep it closed though they are no errors: a convention of the house.
     """
 
     survey: Survey
     explicit: int
     left: tuple[Held, ...]
     findings: tuple[Finding, ...]
+    closed_by: tuple[str, ...] = ()
 
     @property
     def open(self) -> bool:
         """Whether the scene passes."""
-        return not self.left and all(f.severity != "error" for f in self.findings)
+        return not self.left and not self.grave
+
+    @property
+    def grave(self) -> tuple[Finding, ...]:
+        """The findings that keep it closed."""
+        return tuple(f for f in self.findings if f.severity == "error" or f.code in self.closed_by)
 
 
 def gate(survey: Survey, *, config: str | None = None) -> Gate:
@@ -46,8 +54,11 @@ def gate(survey: Survey, *, config: str | None = None) -> Gate:
         A survey made with ``verify=True``.
     config
         OpenColorIO config that the scene will be read with; a file that it misreads is left.
+        By default that of the house's conventions, if they name one.
     """
     readings = survey.readings
+    house = readings.house
+    config = config or house.applied.get("config")
     inventory = readings.inventory
     _, superseded = standing_history(inventory.home, inventory.roots[0], inventory.target.is_dir())
     images = counting_images(survey)
@@ -68,4 +79,10 @@ def gate(survey: Survey, *, config: str | None = None) -> Gate:
         if f.where not in gone and not (f.location and f.location.file in gone)
     )
     explicit = sum(held is None for held in left)
-    return Gate(survey=survey, explicit=explicit, left=missing, findings=counted)
+    return Gate(
+        survey=survey,
+        explicit=explicit,
+        left=missing,
+        findings=counted,
+        closed_by=house.closes_gate,
+    )

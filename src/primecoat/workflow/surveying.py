@@ -11,6 +11,7 @@ from primecoat.checks.survey import Survey
 from primecoat.colour.ocio import config_name
 from primecoat.errors import InputError, UseError
 from primecoat.files import folder_lock
+from primecoat.house import House, house_for
 from primecoat.inventory import Measure, take_inventory
 from primecoat.inventory import measure_share as measure_share_of
 from primecoat.jobs import Progress, Shard, Workplace
@@ -31,8 +32,9 @@ def survey(
     *,
     roots: Sequence[Path] = (),
     from_space: str | None = None,
-    to_space: str = DEFAULT_TO,
+    to_space: str | None = None,
     config: str | None = None,
+    house: Path | str | None = None,
     without: Sequence[str] = (),
     verify: bool = False,
     progress: Progress | None = None,
@@ -48,9 +50,13 @@ def survey(
     roots
         Folders the scene may reach.
     from_space, to_space
-        Working space the scene was made in, and the one it moves to.
+        Working space the scene was made in, and the one it moves to; by default as the house's
+        conventions say, else from evidence, and ``lin_ap1_scene``.
     config
-        OpenColorIO config; by default ``$OCIO``, else the pinned built-in one.
+        OpenColorIO config; by default ``$OCIO``, else the house's, else the pinned built-in one.
+    house
+        File of house conventions, or ``none``; by default ``$PRIMECOAT_HOUSE``, else a
+        ``primecoat.toml`` beside the target. Everything said here comes before it.
     without
         Witnesses to leave unheard.
     verify
@@ -72,19 +78,28 @@ def survey(
             f"There is no witness {', '.join(sorted(unheard - set(WITNESSES)))}.",
             f"Use one of: {', '.join(WITNESSES)}.",
         )
-    used_config = config_name(config)
+    own_config = config or os.environ.get("OCIO")
+    said = {"roots": roots, "from": from_space, "to": to_space, "config": own_config}
+    conventions = _house(target, roots, house).under(**said)
+    used_config = config_name(own_config or conventions.config)
+    from_space = from_space or conventions.from_space
     made_in = space_named(from_space, used_config) if from_space else None
-    goes_to = space_named(to_space, used_config)
+    goes_to = space_named(to_space or conventions.to_space or DEFAULT_TO, used_config)
     with collector_at_rest():
         inventory = take_inventory(
             Path(target),
-            roots=roots,
+            roots=roots or conventions.roots,
             verify=verify,
             progress=progress,
             workplace=Workplace(workers, cluster),
         )
         readings = read_all(
-            inventory, from_space=made_in, to_space=goes_to, config=used_config, without=unheard
+            inventory,
+            from_space=made_in,
+            to_space=goes_to,
+            config=used_config,
+            without=unheard,
+            house=conventions,
         )
         return Survey(readings=readings, findings=run_checks(readings))
 
@@ -98,6 +113,7 @@ def judge_again(survey: Survey, *, from_space: str | None = None) -> Survey:
         As it was given to :func:`survey`.
     """
     readings = survey.readings
+    from_space = from_space or readings.house.from_space
     made_in = space_named(from_space, readings.config) if from_space else None
     with collector_at_rest():
         again = read_all(
@@ -106,6 +122,7 @@ def judge_again(survey: Survey, *, from_space: str | None = None) -> Survey:
             to_space=readings.to_space,
             config=readings.config,
             before=readings.images,
+            house=readings.house,
         )
         return Survey(readings=again, findings=run_checks(again))
 
@@ -115,6 +132,7 @@ def measure_share(
     share: Shard,
     *,
     roots: Sequence[Path] = (),
+    house: Path | str | None = None,
     verify: bool = False,
     progress: Progress | None = None,
     workers: int | None = None,
@@ -126,7 +144,7 @@ def measure_share(
     ----------
     share
         Which of the pictures.
-    target, roots, verify, progress, workers, cluster
+    target, roots, house, verify, progress, workers, cluster
         As for :func:`survey`.
 
     Returns
@@ -138,11 +156,15 @@ def measure_share(
         return measure_share_of(
             Path(target),
             share,
-            roots=roots,
+            roots=roots or _house(target, roots, house).roots,
             verify=verify,
             progress=progress,
             workplace=Workplace(workers, cluster),
         )
+
+
+def _house(target: Path | str, roots: Sequence[Path], asked: Path | str | None) -> House:
+    return house_for(Path(target), roots, None if asked is None else str(asked))
 
 
 def why(survey: Survey, image: str) -> ImageReading:

@@ -97,6 +97,7 @@ def _facts(shown: Shown) -> Markup:
             f"to {readings.to_space}",
         ),
         ("Colour config", readings.config),
+        *((("House conventions", readings.house.words),) if readings.house.file else ()),
         ("Made with", f"primecoat {known['primecoat']}, {libraries}"),
     ]
     scenes = ", ".join(scene.name for scene in readings.inventory.scenes)
