@@ -16,9 +16,7 @@ P3_CICP = b"\x0c\x0d\x00\x01"
 """cICP of Display P3. Source: W3C *PNG Specification (Third Edition)*, section 11.3.2.6."""
 
 
-def readings_of(
-    target: Path, without: Iterable[str] = (), house: House = NO_HOUSE, **options: Any
-) -> Readings:
+def readings_of(target: Path, without: Iterable[str] = (), **options: Any) -> Readings:
     """Survey a target up to its readings."""
     return read_all(
         take_inventory(target),
@@ -26,7 +24,7 @@ def readings_of(
         to_space="lin_ap1_scene",
         config=DEFAULT_CONFIG,
         without=frozenset(without),
-        house=house,
+        house=options.get("house", NO_HOUSE),
     )
 
 
@@ -34,7 +32,7 @@ def images_of(
     target: Path, without: Iterable[str] = (), house: House = NO_HOUSE
 ) -> dict[str, ImageReading]:
     """Return the images of a target by path."""
-    return {image.record.path: image for image in readings_of(target, without, house).images}
+    return {image.record.path: image for image in readings_of(target, without, house=house).images}
 
 
 def sheet(folder: Path, *rows: str, name: str = "s.csv") -> Path:

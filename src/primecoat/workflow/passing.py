@@ -20,6 +20,8 @@ class Gate:
     ----------
     explicit
         Number of images and colours that are explicit.
+    explicit_places
+        Where they stand.
     left
         What is left to a guess, and why.
     closed_by
@@ -31,14 +33,15 @@ class Gate:
     left: tuple[Held, ...]
     findings: tuple[Finding, ...]
     closed_by: tuple[str, ...] = ()
+    explicit_places: tuple[str, ...] = ()
 
     @property
     def open(self) -> bool:
         """Whether the scene passes."""
-        return not self.left and not self.grave
+        return not self.left and not self.closing
 
     @property
-    def grave(self) -> tuple[Finding, ...]:
+    def closing(self) -> tuple[Finding, ...]:
         """The findings that keep it closed."""
         return tuple(f for f in self.findings if f.severity == "error" or f.code in self.closed_by)
 
@@ -78,11 +81,13 @@ def gate(survey: Survey, *, config: str | None = None) -> Gate:
         for f in survey.findings
         if f.where not in gone and not (f.location and f.location.file in gone)
     )
-    explicit = sum(held is None for held in left)
+    places = [i.record.path for i in images] + [str(v.value.location) for v in values]
+    explicit = tuple(at for at, held in zip(places, left, strict=True) if held is None)
     return Gate(
         survey=survey,
-        explicit=explicit,
+        explicit=len(explicit),
         left=missing,
         findings=counted,
         closed_by=house.closes_gate,
+        explicit_places=explicit,
     )
