@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.schemas.checking import check_document
 
 from primecoat import workflow
 from primecoat.demo import write_demo
@@ -39,6 +40,12 @@ def documents(request: pytest.FixtureRequest, demo: Path) -> list[Json]:
     scenes = [demo / name for name in ("tea.gltf", "tea.mtlx", "tea.usda", "tea.csv")]
     targets = scenes if request.param == "scenes" else [demo]
     return [survey_document(workflow.survey(target)) for target in targets]
+
+
+def test_documents_fit_their_schemas(documents: list[Json], truth: Json) -> None:
+    """What is published about documents holds for all formats of scenes."""
+    for document in (*documents, truth):
+        check_document(document)
 
 
 def test_every_planted_fault_is_found_and_nothing_else(documents: list[Json], truth: Json) -> None:

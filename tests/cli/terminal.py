@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.schemas.checking import check_document
 
 from primecoat.cli.main import run
 
@@ -25,9 +26,10 @@ class Outcome:
 
     @property
     def document(self) -> dict[str, Any]:
-        """The one JSON document on stdout; an error if there is anything else."""
+        """The one JSON document on stdout, which fits its schema; an error if there is more."""
         found: dict[str, Any] = json.loads(self.out)
         assert self.out.endswith("}\n")
+        check_document(found)
         return found
 
     @property

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-
 import numpy as np
 import pytest
 from tests.renders.balls import balls, written
@@ -22,7 +20,7 @@ def pair(tmp_path):
 def test_document(terminal, pair):
     found = terminal("compare", *pair, "--in-a", AP1, "--in-b", "ACEScg", "--json")
     assert found.code == 0
-    document = json.loads(found.out)
+    document = found.document
     assert document["document"] == "primecoat.compare/1"
     assert document["exposure_stops"] == pytest.approx(0.1, abs=0.002)
     assert {"mean", "p95", "max"} <= set(document["ciede2000"])

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-
 import numpy as np
 import pytest
 from tests.renders.balls import balls, written
@@ -25,7 +23,7 @@ def test_document(terminal, pair, tmp_path):
     out = tmp_path / "look"
     found = terminal("match", *pair, "--out", str(out), "--json")
     assert found.code == 0
-    document = json.loads(found.out)
+    document = found.document
     assert document["document"] == "primecoat.match/1"
     assert document["exposure_stops"] == pytest.approx(0.5, abs=1e-4)
     assert document["exposure_gain"] == pytest.approx(2**0.5, rel=1e-4)
@@ -44,7 +42,7 @@ def test_document(terminal, pair, tmp_path):
 
 def test_identical_pair_is_exactly_nothing(terminal, pair, tmp_path):
     found = terminal("match", pair[0], pair[0], *pair[2:], "--out", str(tmp_path / "l"), "--json")
-    document = json.loads(found.out)
+    document = found.document
     numbers = [document[name] for name in ("exposure_stops", "contrast", "saturation")]
     assert numbers == [0.0, 1.0, 1.0]
     assert set(document["residual"].values()) == {0.0}

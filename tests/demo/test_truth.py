@@ -8,6 +8,7 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
+from tests.schemas.checking import check_document
 
 from primecoat.colour.ids import DATA, READINGS, UNKNOWN
 from primecoat.demo.faults import CASE, FAULTS, LOW_RANGE, TWO_READINGS
@@ -54,6 +55,7 @@ def test_readings_are_words_of_the_vocabulary(truth: Json) -> None:
 
 def test_clean_twin_leaves_nothing_to_guess(clean: Path) -> None:
     truth = load(clean / "truth.json", "primecoat.truth/1")
+    check_document(truth)
     assert truth["clean"] is True
     assert truth["findings"] == truth["faults"] == []
     assert UNKNOWN not in {entry["reading"] for entry in truth["images"]}

@@ -18,6 +18,7 @@ from urllib.parse import urlsplit
 
 import pytest
 from tests.cli.terminal import Terminal
+from tests.schemas.checking import check_document
 
 from primecoat.reading.decisions import read_decisions
 
@@ -83,6 +84,7 @@ def process(folder: Path) -> Iterator[Process]:
 
 def test_one_document_with_the_address(process: Process):
     document = json.loads(process.said)
+    check_document(document)
     assert (document["document"], document["address"]) == ("primecoat.desk/1", process.address)
     assert process.parts.hostname == "127.0.0.1"
     assert process.ask("api/scene")[0] == 200

@@ -38,7 +38,7 @@ def test_write_lists_files_and_refuses_a_full_folder(terminal, tmp_path):
     folder = tmp_path / "card"
     first = terminal("card", "write", str(folder), "--json")
     assert first.code == 0
-    record = json.loads(first.out)
+    record = first.document
     assert record["document"] == "primecoat.card_record/1"
     assert record == json.loads((folder / "card.json").read_text("utf-8"))
     second = terminal("card", "write", str(folder))
@@ -49,7 +49,7 @@ def test_write_lists_files_and_refuses_a_full_folder(terminal, tmp_path):
 def test_document_of_a_right_render(terminal, renders):
     found = terminal("card", "read", renders[0], "--in", "ACEScg", "--json")
     assert (found.code, found.err) == (0, "")
-    document = json.loads(found.out)
+    document = found.document
     assert document["document"] == "primecoat.card/1"
     assert document["ready"] is True
     assert document["view"] == {
@@ -73,7 +73,7 @@ def test_document_of_a_right_render(terminal, renders):
 def test_document_of_a_misread_normal_map(terminal, renders):
     found = terminal("card", "read", renders[1], "--json")
     assert found.code == 1
-    document = json.loads(found.out)
+    document = found.document
     assert document["view"]["baked"] is True
     assert {"display": "sRGB - Display", "view": "ACES 1.0 - SDR Video"} in document["view"][
         "names"

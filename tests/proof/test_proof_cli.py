@@ -6,6 +6,7 @@ import json
 
 import OpenImageIO as oiio
 import pytest
+from tests.schemas.checking import check_document
 
 pytest.importorskip("embreex", reason="the extra 'proof' is not installed")
 
@@ -19,6 +20,7 @@ def test_pictures_and_document(tmp_path, capsys):
     told = [*("--size", "32x18", "--samples", "8", "--causes", "0"), "--json", "--out", str(out)]
     assert run(["proof", str(target), *told]) == 0
     found = json.loads(capsys.readouterr().out)
+    check_document(found)
     assert (found["document"], found["width"], found["samples"]) == ("primecoat.proof/1", 32, 8)
     assert found["nearer"] in ("rec709", "ap1", "no difference here")
     assert found["noise"] > 0

@@ -21,6 +21,7 @@ from primecoat.cli.showing import demo, report, sheet
 from primecoat.cli.surveying import decide, survey, why
 from primecoat.cli.swatch import swatch
 from primecoat.report.survey_document import versions
+from primecoat.scenes.added import added_endings, made_by
 from primecoat.version import __version__
 
 app = typer.Typer(
@@ -39,6 +40,8 @@ def _version(asked: bool) -> None:
         print(f"primecoat {__version__}")
         for library, version in versions()["libraries"].items():
             print(f"{library} {version}")
+        for ending in added_endings():
+            print(f"reader of {ending}: {made_by(ending)}")
         raise typer.Exit
 
 

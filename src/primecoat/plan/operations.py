@@ -169,14 +169,15 @@ class RestoreFile:
 
 Operation = LinkImage | RenameImage | ExtractImage | BakeImage | WriteScene
 
-_KINDS: dict[str, type[Operation]] = {
+KINDS: dict[str, type[Operation]] = {
     "link_image": LinkImage,
     "rename_image": RenameImage,
     "extract_image": ExtractImage,
     "bake_image": BakeImage,
     "write_scene": WriteScene,
 }
-_NAMES = {kind: name for name, kind in _KINDS.items()}
+"""Every kind of operation by the word for it in documents."""
+_NAMES = {kind: name for name, kind in KINDS.items()}
 
 
 def as_document(operation: Operation) -> dict[str, Any]:
@@ -201,7 +202,7 @@ def from_document(document: Mapping[str, Any]) -> Operation:
     """
     try:
         fields = dict(document)
-        kind = _KINDS[fields.pop("do")]
+        kind = KINDS[fields.pop("do")]
         edits = tuple(Edit(**edit) for edit in fields.pop("edits", ()))
         layers = tuple(LayerReading(**layer) for layer in fields.pop("layers", ()))
         texts = [

@@ -1,0 +1,1 @@
+"""The JSON schemas of all documents, written once in a short notation."""
