@@ -104,6 +104,8 @@ def _changes(made: Documents, folder: Path) -> None:
     made.file(shop / ".primecoat" / "decisions.json")
     made.verb("survey", scene)
     made.verb("gate", scene, code=1)
+    run(["report", str(scene), "--out", "report.json"])
+    made.file(folder / "report.json")
     made.verb("recover", scene)
     for route in ("tag", "declare", "bake"):
         made.verb("plan", scene, "--route", route, "--out", f"{route}.json", "--from", AP1)

@@ -110,5 +110,7 @@ JOURNAL_LINE: dict[str, Any] = {
     "device?": "whole",
     "inode?": "whole",
     "method?": "text",
+    "by?": "text",
+    "when?": "text",
 }
 """One line of ``journal.jsonl``."""

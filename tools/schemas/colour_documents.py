@@ -34,7 +34,7 @@ _PATH: dict[str, Any] = {
 
 DEFINED: dict[str, Any] = {
     "codes_of_space": _CODES,
-    "temperature": {"kelvin": "number", "duv": "number", "method": "text"},
+    "temperature": {"kelvin": "number|null", "duv": "number", "method": "text"},
     "seen_colour": {"display": "text", "view": "text", "value": "@rgb", **_CODES, "xyz": "@rgb"},
     "sought": {
         "wanted": {"value": "@rgb", **_CODES},

@@ -169,7 +169,7 @@ DEFINED: dict[str, Any] = {
     "codes": {"by": "text", "in": ["number"], "out": [["number|null"]]},
     "restated": {
         "space": "text",
-        "exposure_stops": "number",
+        "exposure_stops": "number|null",
         "matrix": "@matrix",
         "gains": "@rgb",
         "residual": "@residual",

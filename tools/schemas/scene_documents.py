@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from typing import Any
 
 from tools.schemas.common import VERSIONS
+
+from primecoat.findings.explained import Explained
 
 _OUTCOME: dict[str, Any] = {
     "reading": "@reading",
@@ -124,20 +127,41 @@ DEFINED: dict[str, Any] = {
     },
 }
 
+_SURVEY: dict[str, Any] = {
+    **VERSIONS,
+    "target": "text",
+    "root": "text",
+    "from": "@reading",
+    "to": "@reading",
+    "config": "text",
+    "house": "@house|null",
+    "images": ["@image"],
+    "colours": ["@colour"],
+    "lights": ["@colour"],
+    "products": ["@product"],
+    "findings": ["@finding"],
+}
+DEFINED["survey"] = {"document": ("primecoat.survey/1",), **_SURVEY}
+
 DOCUMENTS: dict[str, dict[str, Any]] = {
-    "primecoat.survey/1": {
+    "primecoat.survey/1": _SURVEY,
+    "primecoat.report/1": {
         **VERSIONS,
-        "target": "text",
-        "root": "text",
-        "from": "@reading",
-        "to": "@reading",
-        "config": "text",
-        "house": "@house|null",
-        "images": ["@image"],
-        "colours": ["@colour"],
-        "lights": ["@colour"],
-        "products": ["@product"],
-        "findings": ["@finding"],
+        "ready": "boolean",
+        "survey": "@survey",
+        "decisions": ["@decision"],
+        "runs": [
+            {
+                "target": "text",
+                "by": "text",
+                "when": "text",
+                "state": ("stands", "taken back", "cut short"),
+                "operations": ["text"],
+            }
+        ],
+        "settings": [{"*": "text"}],
+        "codes": {"*": {field.name: "any" for field in fields(Explained)}},
+        "attached": [{"*": "any"}],
     },
     "primecoat.why/1": {
         **VERSIONS,
