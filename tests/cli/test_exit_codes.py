@@ -75,7 +75,7 @@ def test_wrong_use(arguments: list[str], terminal: Terminal):
         (["plan", "SCENE", "--route", "paint", "--out", "OUT"], "paint"),
         (["plan", "SCENE", "--out", "nowhere/plan.json"], "nowhere"),
         (["plan", "SCENE", "--out", "SCENE"], "is no plan"),
-        (["report", "SCENE", "--out", "SCENE"], "was not written by this verb"),
+        (["report", "SCENE", "--out", "SCENE"], "cannot be written as"),
         (["sheet", "SCENE", "--out", "SCENE"], "was not written by this verb"),
         (["sheet", "SCENE", "--out", "nowhere/settings.csv"], "nowhere"),
         (["undo", "SCENE"], "nothing to take back"),

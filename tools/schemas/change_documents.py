@@ -109,6 +109,8 @@ JOURNAL_LINE: dict[str, Any] = {
     "after?": "sha256",
     "device?": "whole",
     "inode?": "whole",
+    "size?": "whole",
+    "modified_ns?": "whole",
     "method?": "text",
     "by?": "text",
     "when?": "text",
