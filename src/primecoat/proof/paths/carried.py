@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
+from typing import Final, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +16,7 @@ from primecoat.colour.primaries import (
     rgb_to_rgb_matrix,
     rgb_to_xyz_matrix,
 )
-from primecoat.proof.paths.spectral_basis import spectral_basis
+from primecoat.proof.paths.spectral_basis import FIRST, LAST, STEP, spectral_basis
 
 Carried = NDArray[np.float32]
 """Shape (n, CHANNELS): Rec.709, AP1, then bands; 1 everywhere is a white, or white light."""
@@ -24,7 +24,12 @@ Carried = NDArray[np.float32]
 BASES: Final = ("rec709", "ap1", "spectral")
 """The working spaces that are compared: the old one, the new one, and what nature does."""
 
-CHANNELS: Final = 3 + 3 + 36
+CHANNELS: Final = 3 + 3 + len(range(FIRST, LAST + STEP, STEP))
+
+Real = TypeVar("Real", bound=np.floating)
+
+_ROWS: Final = 2048
+"""Rows of a product that no library shares among threads: some 2 to the 18th multiplications."""
 
 _SLICES: Final = {"rec709": slice(0, 3), "ap1": slice(3, 6), "spectral": slice(6, CHANNELS)}
 
@@ -52,6 +57,24 @@ def _matrices() -> _Matrices:
     )
 
 
+def by_rows(rows: NDArray[Real], matrix: NDArray[Real]) -> NDArray[Real]:
+    """Return ``rows @ matrix`` on one core.
+
+    Long products wake the threads of the linear algebra library, which wait in a busy loop for
+    the next one: with a process for each core that costs more than it saves.
+
+    Parameters
+    ----------
+    rows
+        Shape (n, k), of the type of ``matrix``, shape (k, m).
+    """
+    found = np.empty((len(rows), matrix.shape[1]), matrix.dtype)
+    for first in range(0, len(rows), _ROWS):
+        part = slice(first, first + _ROWS)
+        np.matmul(rows[part], matrix, out=found[part])
+    return found
+
+
 def carried(rec709: NDArray[np.floating]) -> Carried:
     """Return reflectances or light as a path carries them.
 
@@ -69,7 +92,7 @@ def carried(rec709: NDArray[np.floating]) -> Carried:
     >>> float(carried(np.array([[1.0, 1.0, 1.0]])).min().round(5))
     1.0
     """
-    found = np.asarray(rec709, np.float32) @ _matrices().carry
+    found = by_rows(np.asarray(rec709, np.float32), _matrices().carry)
     bands = found[..., _SLICES["spectral"]]
     np.maximum(bands, 0.0, out=bands)
     return found
@@ -90,7 +113,9 @@ def seen(light: Carried, basis: str) -> NDArray[np.float64]:
     numpy.ndarray
         Shape (..., 3); Y of white light is 1.
     """
-    return light[..., _SLICES[basis]].astype(np.float64) @ _matrices().to_xyz[basis]
+    held = light[..., _SLICES[basis]]
+    flat = held.reshape(-1, held.shape[-1]).astype(np.float64)
+    return by_rows(flat, _matrices().to_xyz[basis]).reshape(*held.shape[:-1], 3)
 
 
 def numbers_of(xyz: NDArray[np.floating], basis: str) -> NDArray[np.float32]:

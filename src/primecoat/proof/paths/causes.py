@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 
 from primecoat import jobs
 from primecoat.checks.survey import Survey
-from primecoat.proof.paths.model import Stage, stage_key
-from primecoat.proof.paths.picture import Figure, Rendered, figure, noise, render
+from primecoat.proof.paths.model import Known, Stage, stage_key
+from primecoat.proof.paths.picture import Figure, Rendered, figure, noise, render_all
 from primecoat.proof.paths.scenario import (
     Misread,
     Scenario,
@@ -98,14 +98,6 @@ class Causes:
 class _State:
     scenario: Scenario
     sight: Sight
-
-
-@dataclass(frozen=True, slots=True)
-class _Job:
-    stage: Stage
-    size: tuple[int, int]
-    samples: int
-    seed: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,24 +252,19 @@ def _rendered(
 ) -> dict[Scenario, Rendered]:
     stages: dict[str, Stage] = {}
     keys = []
+    known: Known = {}
     for scenario in wanted:
         stage = source.stage(scenario)
-        keys.append(stage_key(stage))
+        keys.append(stage_key(stage, known))
         stages.setdefault(keys[-1], stage)
-    items = [_Job(stage, size, samples, seed) for stage in stages.values()]
-    paths = size[0] * size[1] * samples * len(items)
-    engine = workplace.engine(jobs.POOL_FROM_BYTES if paths > 400_000 else 0)
-    made: dict[str, Rendered] = {}
     named = list(stages)
-    for index, result in engine.run(_traced, items):
-        if isinstance(result, jobs.WorkerDiedError):
-            raise result
-        made[named[index]] = result
-        if progress:
-            progress(len(made), len(items), 0, 0)
+    pictures = render_all(
+        list(stages.values()),
+        size,
+        samples=samples,
+        seed=seed,
+        workplace=workplace,
+        progress=progress,
+    )
+    made = dict(zip(named, pictures, strict=True))
     return {scenario: made[key] for scenario, key in zip(wanted, keys, strict=True)}
-
-
-def _traced(job: _Job) -> Rendered:
-    alone = jobs.Workplace(workers=1)
-    return render(job.stage, job.size, samples=job.samples, seed=job.seed, workplace=alone)

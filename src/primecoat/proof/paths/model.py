@@ -149,24 +149,37 @@ class Stage:
     lights: tuple[Light, ...] = field(default=())
 
 
-def stage_key(stage: Stage) -> str:
-    """Return what stands for all that is in a stage: equal stages have equal keys."""
+Known = dict[int, tuple[Floats, bytes]]
+"""Arrays that were looked at already, by identity, each with what stands for it."""
+
+
+def stage_key(stage: Stage, known: Known | None = None) -> str:
+    """Return what stands for all that is in a stage: equal stages have equal keys.
+
+    Parameters
+    ----------
+    known
+        Kept from one stage to the next, so that pictures which they share are hashed once.
+    """
     told = hashlib.blake2b(digest_size=20)
-    _tell(told, stage)
+    _tell(told, stage, {} if known is None else known)
     return told.hexdigest()
 
 
-def _tell(told: Any, value: object) -> None:
+def _tell(told: Any, value: object, known: Known) -> None:
     if isinstance(value, np.ndarray):
-        told.update(f"{value.dtype} {value.shape}".encode())
-        told.update(np.ascontiguousarray(value).data)
+        if id(value) not in known:
+            own = hashlib.blake2b(f"{value.dtype} {value.shape}".encode(), digest_size=20)
+            own.update(np.ascontiguousarray(value).data)
+            known[id(value)] = value, own.digest()
+        told.update(known[id(value)][1])
     elif is_dataclass(value):
         told.update(type(value).__name__.encode())
         for one in fields(value):
-            _tell(told, getattr(value, one.name))
+            _tell(told, getattr(value, one.name), known)
     elif isinstance(value, tuple):
         told.update(f"({len(value)}".encode())
         for part in value:
-            _tell(told, part)
+            _tell(told, part, known)
     else:
         told.update(f"{value!r};".encode())

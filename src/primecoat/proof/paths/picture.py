@@ -7,9 +7,11 @@ told from difference.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from contextlib import ExitStack
 from dataclasses import dataclass
-from functools import partial
+from functools import lru_cache
+from pathlib import Path
 from typing import Final
 
 import numpy as np
@@ -18,11 +20,13 @@ from numpy.typing import NDArray
 from primecoat import jobs
 from primecoat.colour.difference_rows import ciede2000_rows, lab_rows
 from primecoat.proof.paths.carried import BASES, seen
+from primecoat.proof.paths.laid_out import held, laid_out
 from primecoat.proof.paths.model import Camera, Stage
 from primecoat.proof.paths.trace import Prepared, prepare, trace
 
 Floats = NDArray[np.float32]
 Exact = NDArray[np.float64]
+_Traced = tuple[Floats, NDArray[np.int32]]
 
 BATCHES: Final = 8
 """Batches of samples; eight tell a spread within about a quarter of itself."""
@@ -75,12 +79,17 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class _Batch:
-    stage: Stage
+    stage: int
+    file: Path | None
     size: tuple[int, int]
     samples: int
     seed: int
     number: int
     bounces: int
+
+
+Refined = Callable[[int, Rendered], None]
+"""Told the number of a stage, and its picture by the batches that are done so far."""
 
 
 def render(
@@ -91,9 +100,27 @@ def render(
     seed: int = 1,
     bounces: int = 6,
     workplace: jobs.Workplace = jobs.USUAL_PLACE,
-    progress: jobs.Progress | None = None,
 ) -> Rendered:
-    """Trace a picture.
+    """Trace a picture of one stage; see :func:`render_all`."""
+    (made,) = render_all(
+        [stage], size, samples=samples, seed=seed, bounces=bounces, workplace=workplace
+    )
+    return made
+
+
+def render_all(
+    stages: Sequence[Stage],
+    size: tuple[int, int],
+    *,
+    samples: int = 16,
+    seed: int = 1,
+    bounces: int = 6,
+    by_turns: bool = False,
+    workplace: jobs.Workplace = jobs.USUAL_PLACE,
+    progress: jobs.Progress | None = None,
+    refined: Refined | None = None,
+) -> list[Rendered]:
+    """Trace a picture of each stage, on the same chances.
 
     Parameters
     ----------
@@ -105,28 +132,51 @@ def render(
         Same seed, same picture, whatever works on it.
     bounces
         Surfaces that a path meets at most.
+    by_turns
+        Whether one batch of each stage is traced after the other, so that all pictures refine
+        together; else one stage after the other.
     workplace
         Where it is done; by default on all cores.
     progress
         Told how many batches are done.
+    refined
+        Told each picture as it is so far, after each batch but the last.
     """
     each = -(-samples // BATCHES)
-    items = [_Batch(stage, size, each, seed, number, bounces) for number in range(BATCHES)]
-    paths = size[0] * size[1] * each * BATCHES
+    order = [(stage, number) for stage in range(len(stages)) for number in range(BATCHES)]
+    if by_turns:
+        order.sort(key=lambda one: one[1])
+    paths = size[0] * size[1] * each * len(order)
     engine = workplace.engine(jobs.POOL_FROM_BYTES if paths > _WORTH_A_POOL else 0)
-    found: dict[int, tuple[Floats, NDArray[np.int32]]] = {}
     here = engine == jobs.LocalEngine(1)
-    work = partial(_traced, ready=prepare(stage)) if here else _traced  # made ready only once
-    for index, result in engine.run(work, items):
-        if isinstance(result, jobs.WorkerDiedError):
-            raise result
-        found[index] = result
-        if progress:
-            progress(len(found), BATCHES, 0, 0)
+    found: dict[int, dict[int, _Traced]] = {stage: {} for stage in range(len(stages))}
+    with ExitStack() as stack:
+        files: Sequence[Path | None] = [None] * len(stages)
+        if not here:
+            files = stack.enter_context(laid_out(stages))
+        items = [
+            _Batch(stage, files[stage], size, each, seed, number, bounces)
+            for stage, number in order
+        ]
+        work = _Here(stages) if here else _traced_apart
+        for done, (index, result) in enumerate(engine.run(work, items), start=1):
+            if isinstance(result, jobs.WorkerDiedError):
+                raise result
+            stage, number = order[index]
+            found[stage][number] = result
+            if refined and len(found[stage]) < BATCHES:
+                refined(stage, _together(found[stage], each))
+            if progress:
+                progress(done, len(items), 0, 0)
+    return [_together(found[stage], each) for stage in range(len(stages))]
+
+
+def _together(batches: dict[int, _Traced], each: int) -> Rendered:
+    numbers = sorted(batches)
     return Rendered(
-        batches=np.stack([found[number][0] for number in range(BATCHES)]),
-        surface=found[0][1],
-        samples=each * BATCHES,
+        batches=np.stack([batches[number][0] for number in numbers]),
+        surface=batches[numbers[0]][1],
+        samples=each * len(numbers),
     )
 
 
@@ -180,34 +230,64 @@ def noise(rendered: Rendered, exposure: float) -> float:
     return float(difference(one, other).mean()) / 2.0
 
 
-def _traced(batch: _Batch, ready: Prepared | None = None) -> tuple[Floats, NDArray[np.int32]]:
-    ready = ready or prepare(batch.stage)
+class _Here:
+    """Traces batches in this process; the stage that was traced last is kept ready."""
+
+    def __init__(self, stages: Sequence[Stage]) -> None:
+        self._stages = stages
+        self._ready = lru_cache(maxsize=2)(self._prepared)
+
+    def _prepared(self, number: int) -> Prepared:
+        return prepare(self._stages[number])
+
+    def __call__(self, batch: _Batch) -> _Traced:
+        return _traced(batch, self._ready(batch.stage), self._stages[batch.stage].camera)
+
+
+@lru_cache(maxsize=2)
+def _ready_apart(file: Path) -> tuple[Prepared, Camera]:
+    stage = held(file)
+    return prepare(stage), stage.camera
+
+
+def _traced_apart(batch: _Batch) -> _Traced:
+    assert batch.file is not None
+    return _traced(batch, *_ready_apart(batch.file))
+
+
+def _traced(batch: _Batch, ready: Prepared, camera: Camera) -> _Traced:
     height, width = batch.size
     total = np.zeros((len(BASES), height * width, 3), np.float64)
     surface = np.full(height * width, -1, np.int32)
-    for start in range(0, height * width, _AT_ONCE):
-        pixels = np.arange(start, min(start + _AT_ONCE, height * width))
+    each = max(1, _AT_ONCE // batch.samples)  # pixels at once, with all of their paths
+    for start in range(0, height * width, each):
+        pixels = np.arange(start, min(start + each, height * width))
         chances = np.random.default_rng([batch.seed, batch.number, start])
-        for sample in range(batch.samples):
-            light, met = _sample(ready, batch, pixels, chances)
-            if sample == 0:
-                surface[pixels] = met
+        for first in range(0, batch.samples, _AT_ONCE):  # more paths a pixel than that: by turns
+            count = min(_AT_ONCE, batch.samples - first)
+            light, met = _sample(ready, camera, batch, np.repeat(pixels, count), chances)
+            surface[pixels] = met.reshape(-1, count)[:, 0]
             for number, basis in enumerate(BASES):
-                total[number, pixels] += seen(light, basis)
+                total[number, pixels] += seen(light, basis).reshape(-1, count, 3).sum(axis=1)
     shape = (len(BASES), height, width, 3)
     mean = (total / batch.samples).reshape(shape).astype(np.float32)
     return mean, surface.reshape(height, width)
 
 
 def _sample(
-    ready: Prepared, batch: _Batch, pixels: NDArray[np.intp], chances: np.random.Generator
-) -> tuple[Floats, NDArray[np.int32]]:
+    ready: Prepared,
+    camera: Camera,
+    batch: _Batch,
+    pixels: NDArray[np.intp],
+    chances: np.random.Generator,
+) -> _Traced:
+    """Trace one path for each pixel named, which may be named more than once."""
     height, width = batch.size
     shift = chances.random((len(pixels), 2), np.float32)
     down = (pixels // width + shift[:, 0]) / height - 0.5
     across = (pixels % width + shift[:, 1]) / width - 0.5
-    ways = _ways(batch.stage.camera, across * (width / height), -down)
-    origins = np.broadcast_to(np.array(batch.stage.camera.place, np.float32), ways.shape)
+    ways = _ways(camera, across * (width / height), -down)
+    origins = np.broadcast_to(np.array(camera.place, np.float32), ways.shape)
     return trace(ready, np.ascontiguousarray(origins), ways, chances, bounces=batch.bounces)
 
 

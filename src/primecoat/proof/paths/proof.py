@@ -22,7 +22,7 @@ from primecoat.proof.paths.picture import (
     exposure_of,
     figure,
     noise,
-    render,
+    render_all,
 )
 from primecoat.proof.paths.scenario import (
     Misread,
@@ -158,15 +158,16 @@ def prove(
     stages = source.stage(today()), source.stage(explicit(survey))
     same = stage_key(stages[0]) == stage_key(stages[1])
 
-    def traced(stage: Stage, done: int) -> Rendered:
-        def told(number: int, total: int, _done: int, _total: int) -> None:
-            if tracing:
-                tracing(done + number, total if same else 2 * total, 0, 0)
-
-        return render(stage, size, samples=samples, seed=_SEED, workplace=workplace, progress=told)
-
-    new = traced(stages[1], 0)
-    old = new if same else traced(stages[0], 8)
+    pictures = render_all(
+        [stages[1]] if same else [stages[1], stages[0]],
+        size,
+        samples=samples,
+        seed=_SEED,
+        by_turns=True,
+        workplace=workplace,
+        progress=tracing,
+    )
+    new, old = pictures[0], pictures[-1]
     exposure = exposure_of(new)
     causes = None
     if most_causes:

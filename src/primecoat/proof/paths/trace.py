@@ -159,7 +159,7 @@ def _onward(
     share[~solid] = 1.0
     beyond = np.einsum("nk,nkx->nx", into, found.frame)
     way = np.where(solid[:, None], beyond, wave.way).astype(np.float32)
-    side = np.where(np.sum(way * found.outward, axis=1) > 0.0, 1.0, -1.0)
+    side = np.where(_dot(way, found.outward) > 0.0, 1.0, -1.0)
     share[solid & (side < 0.0)] = 0.0  # below the flat triangle
     start = found.place + side[:, None] * found.outward * _gap(found.place)
     return _Wave(
@@ -183,6 +183,14 @@ def _gap(place: Floats) -> Floats:
     return np.asarray(_APART * np.maximum(1.0, np.abs(place).max(axis=1, keepdims=True)))
 
 
+def _dot(one: Floats, other: Floats) -> Floats:
+    """Return the products of vectors, shape (n, 3), with others, (n, 3) or (3,)."""
+    found = one[:, 0] * other[..., 0]
+    found += one[:, 1] * other[..., 1]
+    found += one[:, 2] * other[..., 2]
+    return np.asarray(found, np.float32)
+
+
 def _in_frame(frame: Floats, ways: Floats) -> Floats:
     return np.asarray(np.einsum("nkx,nx->nk", frame, ways), np.float32)
 
@@ -194,7 +202,7 @@ def _in_cone(lamp: Point, toward: Floats) -> Floats:
     """
     if lamp.axis is None:
         return np.ones(len(toward), np.float32)
-    facing = -(toward @ np.array(lamp.axis, np.float32))
+    facing = -_dot(toward, np.array(lamp.axis, np.float32))
     share = (facing - lamp.outer) / max(0.001, lamp.inner - lamp.outer)
     return np.asarray(np.clip(share, 0.0, 1.0) ** 2, np.float32)
 
@@ -219,7 +227,7 @@ def _direct(stage: Prepared, found: Met, out: Floats, chance: Floats) -> tuple[C
     sent = [_sent(lamp, found.place) for lamp in stage.lamps]
     share = np.empty((count, stage.lights), np.float32)
     for number, (way, light, _) in enumerate(sent):
-        share[:, number] = (light @ REC709_Y) * np.maximum(np.sum(way * normal, axis=1), 0.02)
+        share[:, number] = _dot(light, REC709_Y) * np.maximum(_dot(way, normal), 0.02)
     if stage.dome is not None:
         share[:, -1] = stage.dome.power
     share += share.sum(axis=1, keepdims=True) * np.float32(0.02) + np.float32(1e-20)
@@ -236,7 +244,7 @@ def _direct(stage: Prepared, found: Met, out: Floats, chance: Floats) -> tuple[C
         toward[mine] = drawn_direction(stage.dome, chance[mine, 1:3])
         radiance[mine], sky[mine] = arriving(stage.dome, toward[mine])
     part, likely = scattered(found.matter, out, _in_frame(found.frame, toward))
-    facing = np.sum(toward * found.outward, axis=1) > 0.0
+    facing = _dot(toward, found.outward) > 0.0
     start = (found.place + found.outward * _gap(found.place)).astype(np.float32)
     open_way = facing & ~stage.shapes.triangles.blocked(start, toward, reach)
     chosen = np.take_along_axis(share, picked[:, None], axis=1)[:, 0]
@@ -252,7 +260,7 @@ def _sent(lamp: Distant | Point, places: Floats) -> tuple[Floats, Floats, Floats
         light = np.broadcast_to(np.array(lamp.irradiance, np.float32), places.shape)
         return toward, light, np.full(len(places), _FAR, np.float32)
     line = np.array(lamp.place, np.float32) - places
-    apart = np.maximum(np.linalg.norm(line, axis=1), np.float32(1e-6))
+    apart = np.maximum(np.sqrt(_dot(line, line)), 1e-6).astype(np.float32)
     toward = line / apart[:, None]
     bright = _in_cone(lamp, toward) / (apart * apart)
     light = np.array(lamp.intensity, np.float32) * bright[:, None]
