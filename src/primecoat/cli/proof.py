@@ -23,6 +23,7 @@ from primecoat.cli.progress import progress_bars
 from primecoat.cli.surveyed import surveyed
 from primecoat.colour.ocio import DEFAULT_DISPLAY, DEFAULT_VIEW
 from primecoat.documents import dumps
+from primecoat.proof.paths.proof import Told
 from primecoat.report import terminal
 from primecoat.report.proof_document import proof_document
 from primecoat.report.proof_view import proof_view
@@ -51,6 +52,17 @@ def proof(
         str | None,
         typer.Option("--old-view", help="View of the old picture; by default the same."),
     ] = None,
+    match: Annotated[
+        str | None,
+        typer.Option(
+            "--match",
+            help="What the new picture goes through: what 'match --json' printed, or its CDL.",
+            metavar="FILE",
+        ),
+    ] = None,
+    anew: Annotated[
+        bool, typer.Option("--anew", help="Trace even if the same proof is kept already.")
+    ] = False,
     json: AsJson = False,
     root: Roots = None,
     from_space: FromSpace = None,
@@ -74,9 +86,10 @@ def proof(
             display=display,
             view=view,
             old_view=old_view,
+            match=match,
+            anew=anew,
             workers=workers,
-            tracing=tracing,
-            splitting=splitting,
+            told=Told(tracing=tracing, splitting=splitting),
         )
     written = workflow.save_proof(found, out) if out else ()
     if json:

@@ -8,8 +8,8 @@ from typing import Any
 
 from primecoat.documents import Document
 from primecoat.proof.paths.causes import Cause, Causes
+from primecoat.proof.paths.outcome import Proof
 from primecoat.proof.paths.picture import Figure
-from primecoat.proof.paths.proof import Proof
 from primecoat.report.survey_document import versions
 
 
@@ -23,12 +23,14 @@ def proof_document(found: Proof, written: Sequence[Path] = ()) -> Document:
         "display": new.display,
         "view": new.view,
         "old_view": old.view,
+        "match": new.grade and new.grade.name,
         "traced": found.words,
         "notes": list(found.notes),
         "width": found.size[1],
         "height": found.size[0],
         "samples": found.new.samples,
         "seconds": round(found.seconds, 1),
+        "kept": found.kept,
         "exposure": found.exposure,
         "noise": found.noise,
         "change": _figure(found.change),
@@ -52,6 +54,9 @@ def proof_document(found: Proof, written: Sequence[Path] = ()) -> Document:
             for one in found.misread
         ],
         "undecided": list(found.undecided),
+        "unseen": [
+            {"path": one.path, "misread": one.misread, "why": one.why} for one in found.unseen
+        ],
         "causes": _causes(found.causes),
         "written": [path.as_posix() for path in written],
     }

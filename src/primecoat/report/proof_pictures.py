@@ -11,8 +11,8 @@ from primecoat.colour.ocio import convert
 from primecoat.errors import UseError
 from primecoat.files import ASIDE_PREFIX
 from primecoat.images.oiio import write_pixels
+from primecoat.proof.paths.outcome import Proof
 from primecoat.proof.paths.picture import Rendered
-from primecoat.proof.paths.proof import Proof
 from primecoat.proof.paths.scenario import WORKING
 from primecoat.proof.paths.sight import Look, seen_difference
 from primecoat.renders.pictures.draw import SCREEN, difference_map, save_picture

@@ -11,10 +11,11 @@ from rich.text import Text
 
 from primecoat.location import counted, printable
 from primecoat.proof.paths.causes import Causes
+from primecoat.proof.paths.outcome import Proof
 from primecoat.proof.paths.picture import Figure
-from primecoat.proof.paths.proof import Proof
 
 _NAMES: Final = {"rec709": "Rec.709", "ap1": "AP1"}
+_MOST_UNSEEN: Final = 12
 
 
 def proof_view(found: Proof, written: tuple[Path, ...] = ()) -> RenderableType:
@@ -23,7 +24,7 @@ def proof_view(found: Proof, written: tuple[Path, ...] = ()) -> RenderableType:
     view = found.sights[1]
     lines = [
         f"{found.words}; {width} x {height}, {found.new.samples} paths a pixel, "
-        f"{found.seconds:.0f} s",
+        f"{found.seconds:.0f} s" + (" (kept from before; --anew traces it again)" * found.kept),
         *(f"- {note}" for note in found.notes),
         "",
         "All figures: mean CIEDE2000, with 95 % certainty.",
@@ -42,6 +43,7 @@ def proof_view(found: Proof, written: tuple[Path, ...] = ()) -> RenderableType:
             parts.append(Text(printable(f"misread  {told}")))
     for path in found.undecided:
         parts.append(Text(printable(f"unknown  {path}: read as today in both pictures")))
+    parts += _unseen(found)
     if found.causes is not None:
         parts += [Text(""), *_causes(found.causes)]
     parts += [Text(printable(f"Written: {path.as_posix()}")) for path in written]
@@ -54,6 +56,20 @@ def _nearer(found: Proof) -> str:
         return "Nearer to the spectral picture: no difference here."
     by = Figure(value=abs(found.farther.value), within=found.farther.within)
     return f"Nearer to the spectral picture: {_NAMES[found.nearer]}, by {_words(by)}."
+
+
+def _unseen(found: Proof) -> list[RenderableType]:
+    """Return the images that the picture says nothing of: misread ones by name, others counted."""
+    misread = [one for one in found.unseen if one.misread]
+    others = len(found.unseen) - len(misread)
+    lines = [
+        f"not seen {one.path}: {one.why}, but it is misread today" for one in misread[:_MOST_UNSEEN]
+    ]
+    if len(misread) > _MOST_UNSEEN:
+        lines.append(f"not seen {len(misread) - _MOST_UNSEEN} more that are misread today")
+    if others:
+        lines.append(f"not seen {counted(others, 'more image')}: --json lists all, and why")
+    return [Text(printable(line)) for line in lines]
 
 
 def _causes(found: Causes) -> list[RenderableType]:

@@ -29,7 +29,7 @@ from primecoat.proof.paths.source import Source
 
 Floats = NDArray[np.float32]
 
-Kind = Literal["image", "images", "colours", "lights", "working space", "view"]
+Kind = Literal["image", "images", "colours", "lights", "working space", "view", "match"]
 
 _STEERING: Final = ("normal", "roughness", "glossiness", "metalness", "opacity")
 """Slots that change which way paths go, so that chance is not the same on both sides."""
@@ -42,7 +42,7 @@ class Cause:
     Parameters
     ----------
     kind
-        What it is.
+        What it is; of the match it is that the old picture has none.
     name
         The image, or words.
     images
@@ -202,8 +202,11 @@ def _mends(
     if survey.readings.lights:
         mends.append(_Mend("lights", "colours of lights not converted"))
     mends.append(_Mend("working space", "working space Rec.709"))
-    if sights[0] != sights[1]:
+    if (sights[0].display, sights[0].view) != (sights[1].display, sights[1].view):
         mends.append(_Mend("view", f"view {sights[0].view}"))
+    grade = sights[1].grade
+    if grade is not None:
+        mends.append(_Mend("match", f"not matched yet ({grade.name})"))
     return mends
 
 
@@ -225,7 +228,7 @@ def _mended(state: _State, end: _State, mend: _Mend) -> _State:
         scenario = replace(scenario, lights=True)
     elif mend.kind == "working space":
         scenario = replace(scenario, basis=end.scenario.basis)
-    return _State(scenario, end.sight if mend.kind == "view" else state.sight)
+    return _State(scenario, _sight(state.sight, end.sight, mend.kind))
 
 
 def _unmended(state: _State, first: _State, mend: _Mend) -> _State:
@@ -238,7 +241,13 @@ def _unmended(state: _State, first: _State, mend: _Mend) -> _State:
         scenario = replace(scenario, lights=False)
     elif mend.kind == "working space":
         scenario = replace(scenario, basis=first.scenario.basis)
-    return _State(scenario, first.sight if mend.kind == "view" else state.sight)
+    return _State(scenario, _sight(state.sight, first.sight, mend.kind))
+
+
+def _sight(own: Sight, other: Sight, kind: Kind) -> Sight:
+    if kind == "view":
+        return replace(own, display=other.display, view=other.view)
+    return replace(own, grade=other.grade) if kind == "match" else own
 
 
 def _rendered(

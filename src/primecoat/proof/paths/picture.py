@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Final
@@ -48,7 +48,8 @@ class Rendered:
     Parameters
     ----------
     batches
-        X, Y, Z of each batch and basis, shape (BATCHES, 3, height, width, 3), float32.
+        X, Y, Z of each batch and basis, shape (batches, 3, height, width, 3), float32; one batch
+        where figures are told already.
     surface
         Number of the surface that is met first, shape (height, width); -1 for none.
     samples
@@ -62,6 +63,11 @@ class Rendered:
     def xyz(self, basis: str) -> Exact:
         """Return X, Y, Z by one basis, shape (height, width, 3); white is D65, Y 1."""
         return np.asarray(self.batches[:, BASES.index(basis)].mean(axis=0, dtype=np.float64))
+
+    def told(self) -> Rendered:
+        """Return the same picture without its batches, for which nothing can be told anew."""
+        mean = self.batches.mean(axis=0, dtype=np.float64).astype(np.float32)
+        return replace(self, batches=mean[None])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,7 +90,7 @@ class _Batch:
     size: tuple[int, int]
     samples: int
     seed: int
-    number: int
+    numbers: range
     bounces: int
 
 
@@ -143,10 +149,17 @@ def render_all(
         Told each picture as it is so far, after each batch but the last.
     """
     each = -(-samples // BATCHES)
-    order = [(stage, number) for stage in range(len(stages)) for number in range(BATCHES)]
+    paths = size[0] * size[1] * each
+    at_once = max(1, min(BATCHES, _AT_ONCE // paths))  # of small pictures several batches
+    starts = range(0, BATCHES, at_once)
+    order = [
+        (stage, range(start, min(start + at_once, BATCHES)))
+        for stage in range(len(stages))
+        for start in starts
+    ]
     if by_turns:
-        order.sort(key=lambda one: one[1])
-    paths = size[0] * size[1] * each * len(order)
+        order.sort(key=lambda one: one[1].start)
+    paths *= len(stages) * BATCHES
     engine = workplace.engine(jobs.POOL_FROM_BYTES if paths > _WORTH_A_POOL else 0)
     here = engine == jobs.LocalEngine(1)
     found: dict[int, dict[int, _Traced]] = {stage: {} for stage in range(len(stages))}
@@ -155,15 +168,16 @@ def render_all(
         if not here:
             files = stack.enter_context(laid_out(stages))
         items = [
-            _Batch(stage, files[stage], size, each, seed, number, bounces)
-            for stage, number in order
+            _Batch(stage, files[stage], size, each, seed, numbers, bounces)
+            for stage, numbers in order
         ]
         work = _Here(stages) if here else _traced_apart
         for done, (index, result) in enumerate(engine.run(work, items), start=1):
             if isinstance(result, jobs.WorkerDiedError):
                 raise result
-            stage, number = order[index]
-            found[stage][number] = result
+            stage, numbers = order[index]
+            for number, batch in zip(numbers, result[0], strict=True):
+                found[stage][number] = batch, result[1]
             if refined and len(found[stage]) < BATCHES:
                 refined(stage, _together(found[stage], each))
             if progress:
@@ -256,20 +270,22 @@ def _traced_apart(batch: _Batch) -> _Traced:
 
 
 def _traced(batch: _Batch, ready: Prepared, camera: Camera) -> _Traced:
-    height, width = batch.size
-    total = np.zeros((len(BASES), height * width, 3), np.float64)
+    """Return X, Y, Z of each batch, shape (batches, 3, height, width, 3), and what is met."""
+    (height, width), batches = batch.size, len(batch.numbers)
+    total = np.zeros((batches, len(BASES), height * width, 3), np.float64)
     surface = np.full(height * width, -1, np.int32)
-    each = max(1, _AT_ONCE // batch.samples)  # pixels at once, with all of their paths
+    each = max(1, _AT_ONCE // (batch.samples * batches))  # pixels at once, with all their paths
     for start in range(0, height * width, each):
         pixels = np.arange(start, min(start + each, height * width))
-        chances = np.random.default_rng([batch.seed, batch.number, start])
+        chances = np.random.default_rng([batch.seed, batch.numbers.start, start])
         for first in range(0, batch.samples, _AT_ONCE):  # more paths a pixel than that: by turns
-            count = min(_AT_ONCE, batch.samples - first)
+            count = min(_AT_ONCE, batch.samples - first) * batches
             light, met = _sample(ready, camera, batch, np.repeat(pixels, count), chances)
             surface[pixels] = met.reshape(-1, count)[:, 0]
             for number, basis in enumerate(BASES):
-                total[number, pixels] += seen(light, basis).reshape(-1, count, 3).sum(axis=1)
-    shape = (len(BASES), height, width, 3)
+                parts = seen(light, basis).reshape(len(pixels), batches, -1, 3).sum(axis=2)
+                total[:, number, pixels] += parts.transpose(1, 0, 2)
+    shape = (batches, len(BASES), height, width, 3)
     mean = (total / batch.samples).reshape(shape).astype(np.float32)
     return mean, surface.reshape(height, width)
 

@@ -1,22 +1,32 @@
-"""The proof of a scene: its pictures in the old and new working space, and why they differ."""
+"""Prove what a switch of working space does to a scene: its pictures, and why they differ."""
 
 from __future__ import annotations
 
+import contextlib
 import time
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final
 
 import numpy as np
 
 from primecoat import jobs
 from primecoat.checks.survey import Survey
 from primecoat.errors import UseError
-from primecoat.proof.paths.causes import Causes, find_causes
+from primecoat.proof.paths.causes import find_causes
 from primecoat.proof.paths.gltf_stage import GltfSource
+from primecoat.proof.paths.kept import (
+    Options,
+    any_kept,
+    options_key,
+    read_kept,
+    state_key,
+    write_kept,
+)
 from primecoat.proof.paths.model import Stage, stage_key
 from primecoat.proof.paths.neutral_stage import NeutralSource
+from primecoat.proof.paths.outcome import Proof
 from primecoat.proof.paths.picture import (
-    Figure,
     Rendered,
     difference,
     exposure_of,
@@ -24,17 +34,16 @@ from primecoat.proof.paths.picture import (
     noise,
     render_all,
 )
+from primecoat.proof.paths.read_back import read_back, to_keep
 from primecoat.proof.paths.scenario import (
-    Misread,
     explicit,
     misread_images,
     today,
     undecided,
+    unseen_images,
 )
-from primecoat.proof.paths.sight import Look, Sight, seen_difference
+from primecoat.proof.paths.sight import Look, seen_difference
 from primecoat.proof.paths.source import Source
-
-Nearer = Literal["rec709", "ap1", "no difference here"]
 
 MOST_PIXELS: Final = 1 << 22
 """Largest picture that is traced: this is a measurement."""
@@ -42,68 +51,8 @@ MOST_PIXELS: Final = 1 << 22
 CAUSE_PIXELS: Final = 160 * 90
 """Pixels of the smaller pictures that causes are told apart by."""
 
-TELLING: Final = 0.05
-"""CIEDE2000 below which no difference between working spaces is told, however sure it is: a
-twentieth of what an eye just tells apart side by side (common practice, no source)."""
-
-_SEED: Final = 1
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Proof:
-    """What a switch of working space does to a scene.
-
-    Parameters
-    ----------
-    words, notes
-        What was traced; what stands for what the scene does not have, and what is not traced.
-    old
-        The scene as it is read today; its picture by Rec.709 is the old one.
-    new
-        The scene with everything read as it must be; its picture by AP1 is the new one.
-    exposure
-        What light is multiplied by before the view, in both.
-    noise
-        Mean CIEDE2000 that chance leaves in the new picture.
-    change
-        Mean CIEDE2000 through the view from old to new.
-    from_spectral
-        Mean CIEDE2000 (in X, Y, Z after Bradford, without a view) between the picture of each
-        working space and the spectral one, all of the mended scene.
-    farther
-        That of Rec.709 less that of AP1, on the same paths: above 0 AP1 is nearer.
-    misread, undecided
-        Images that are misread today; images whose reading nobody knows, read as today.
-    seconds
-        Time that it took.
-    """
-
-    words: str
-    notes: tuple[str, ...]
-    size: tuple[int, int]
-    sights: tuple[Sight, Sight]
-    old: Rendered
-    new: Rendered
-    exposure: float
-    noise: float
-    change: Figure
-    from_spectral: dict[str, Figure]
-    farther: Figure
-    misread: tuple[Misread, ...]
-    undecided: tuple[str, ...]
-    causes: Causes | None
-    seconds: float
-
-    @property
-    def nearer(self) -> Nearer:
-        """The working space whose picture is nearer to the spectral one."""
-        if not self.farther.sure or abs(self.farther.value) < TELLING:
-            return "no difference here"
-        return "ap1" if self.farther.value > 0 else "rec709"
-
-    def look(self, basis: str, *, old: bool = False) -> Look:
-        """Return how a picture of it is seen."""
-        return Look(basis=basis, exposure=self.exposure, sight=self.sights[0 if old else 1])
+SEED: Final = 1
+"""Chances are the same for every proof, so that two of one scene can be held together."""
 
 
 def source_of(survey: Survey) -> Source:
@@ -116,86 +65,131 @@ def source_of(survey: Survey) -> Source:
     return NeutralSource(survey)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """Who is told what while a proof is traced.
+
+    Parameters
+    ----------
+    tracing, splitting
+        How far the pictures, and the causes, are.
+    refined
+        The pictures so far, each time that they got better: of the scene as it is read today,
+        and as it must be, with the exposure; the exposure stays as it was at first.
+    """
+
+    tracing: jobs.Progress | None = None
+    splitting: jobs.Progress | None = None
+    refined: Callable[[Rendered, Rendered, float], None] | None = None
+
+
 def prove(
     survey: Survey,
-    sights: tuple[Sight, Sight],
+    options: Options,
     *,
-    size: tuple[int, int],
-    samples: int = 16,
-    most_causes: int = 8,
+    anew: bool = False,
     workplace: jobs.Workplace = jobs.USUAL_PLACE,
-    tracing: jobs.Progress | None = None,
-    splitting: jobs.Progress | None = None,
+    told: Told | None = None,
 ) -> Proof:
     """Trace a scene as it is read today and as it must be read, and split the change.
 
     Parameters
     ----------
-    sights
-        The old view and the new one.
-    size
-        Height and width in pixels.
-    samples
-        Paths for each pixel.
-    most_causes
-        Misread images that are looked at one by one; 0 to split nothing.
-    tracing, splitting
-        Told how far the pictures, and the causes, are.
+    options
+        The old and the new view, size, paths a pixel, and how many causes are looked at alone.
+    anew
+        Trace even if a proof of the same state and options is kept.
 
     Raises
     ------
     UseError
         If the size is nothing or too large, or the ray library is not installed.
     """
-    height, width = size
+    (height, width), samples = options.size, options.samples
     if height < 1 or width < 1 or height * width > MOST_PIXELS or samples < 1:
         raise UseError(
             f"A proof of {width} x {height} pixels and {samples} samples is not traced.",
             f"Ask for at most {MOST_PIXELS} pixels, and 1 sample or more.",
         )
-    start = time.perf_counter()
     source = source_of(survey)
     stages = source.stage(today()), source.stage(explicit(survey))
-    same = stage_key(stages[0]) == stage_key(stages[1])
+    home = survey.readings.inventory.home
+    state, asked = state_key(survey, stages), options_key(options)
+    if not anew and (kept := read_kept(home, state, asked)) is not None:
+        with contextlib.suppress(KeyError, ValueError, TypeError, IndexError):  # not as we write it
+            return read_back(*kept, survey, options.sights)
+    found = _traced(survey, source, stages, options, workplace, told or Told())
+    write_kept(home, state, asked, *to_keep(found))
+    return found
 
+
+def kept_proof(survey: Survey) -> Proof | None:
+    """Return the newest proof that is kept of a scene in its present state, if there is one."""
+    home = survey.readings.inventory.home
+    if not any_kept(home):
+        return None
+    source = source_of(survey)
+    state = state_key(survey, (source.stage(today()), source.stage(explicit(survey))))
+    kept = read_kept(home, state)
+    if kept is None:
+        return None
+    try:
+        return read_back(*kept, survey)
+    except (KeyError, ValueError, TypeError, IndexError):
+        return None
+
+
+def _traced(
+    survey: Survey,
+    source: Source,
+    stages: tuple[Stage, Stage],
+    options: Options,
+    workplace: jobs.Workplace,
+    told: Told,
+) -> Proof:
+    start = time.perf_counter()
+    height, width = options.size
+    same = stage_key(stages[0]) == stage_key(stages[1])
     pictures = render_all(
         [stages[1]] if same else [stages[1], stages[0]],
-        size,
-        samples=samples,
-        seed=_SEED,
+        options.size,
+        samples=options.samples,
+        seed=options.seed,
         by_turns=True,
         workplace=workplace,
-        progress=tracing,
+        progress=told.tracing,
+        refined=None if told.refined is None else _Refining(told.refined, same=same),
     )
     new, old = pictures[0], pictures[-1]
     exposure = exposure_of(new)
+    coverage = _coverage(survey, stages[1], new)
     causes = None
-    if most_causes:
+    if options.most_causes:
         scale = min(1.0, (CAUSE_PIXELS / (height * width)) ** 0.5)
         causes = find_causes(
             survey,
             source,
-            sights,
+            options.sights,
             exposure,
             size=(max(1, round(height * scale)), max(1, round(width * scale))),
-            samples=samples,
-            seed=_SEED,
-            most=most_causes,
-            coverage=_coverage(survey, stages[1], new),
+            samples=options.samples,
+            seed=options.seed,
+            most=options.most_causes,
+            coverage=coverage,
             workplace=workplace,
-            progress=splitting,
+            progress=told.splitting,
         )
     looks = (
-        Look(basis="rec709", exposure=exposure, sight=sights[0]),
-        Look(basis="ap1", exposure=exposure, sight=sights[1]),
+        Look(basis="rec709", exposure=exposure, sight=options.sights[0]),
+        Look(basis="ap1", exposure=exposure, sight=options.sights[1]),
     )
     return Proof(
         words=source.words,
         notes=source.notes,
-        size=size,
-        sights=sights,
-        old=old,
-        new=new,
+        size=options.size,
+        sights=options.sights,
+        old=old.told(),
+        new=new.told(),
         exposure=exposure,
         noise=noise(new, exposure),
         change=figure(
@@ -208,9 +202,28 @@ def prove(
         farther=figure(lambda a: _apart(a, "rec709", exposure) - _apart(a, "ap1", exposure), new),
         misread=misread_images(survey),
         undecided=tuple(image.record.path for image in undecided(survey)),
+        unseen=unseen_images(survey, coverage),
         causes=causes,
         seconds=time.perf_counter() - start,
     )
+
+
+class _Refining:
+    """Passes both pictures on as they get better, at the exposure that the first of them had."""
+
+    def __init__(self, told: Callable[[Rendered, Rendered, float], None], *, same: bool) -> None:
+        self._told = told
+        self._held: dict[int, Rendered] = {}
+        self._same = same
+        self._exposure = 0.0
+
+    def __call__(self, stage: int, picture: Rendered) -> None:
+        self._held[stage] = picture
+        new, old = self._held.get(0), self._held.get(0 if self._same else 1)
+        if new is None or old is None:
+            return
+        self._exposure = self._exposure or exposure_of(new)
+        self._told(old, new, self._exposure)
 
 
 def _apart(picture: Rendered, basis: str, exposure: float) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -75,6 +76,55 @@ def misread_images(survey: Survey) -> tuple[Misread, ...]:
             firm = all(use.judgement.standing in FIRM for use in uses)
             found.append(Misread(path=image.record.path, uses=uses, firm=firm))
     return tuple(found)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unseen:
+    """An image that says nothing in a picture.
+
+    Parameters
+    ----------
+    path
+        As the survey names it.
+    misread
+        Whether it is misread today all the same.
+    why
+        Why it is not seen, in words.
+    """
+
+    path: str
+    misread: bool
+    why: str
+
+
+def unseen_images(survey: Survey, coverage: Mapping[str, float]) -> tuple[Unseen, ...]:
+    """Return the images that no pixel shows, or whose slots are not traced; misread ones first.
+
+    Parameters
+    ----------
+    coverage
+        Share of the picture that each image covers.
+    """
+    found = []
+    for image in survey.readings.images:
+        path, uses = image.record.path, image.uses
+        if not uses:
+            continue
+        slots = {use.scene_use.use.slot for use in uses}
+        if slots.isdisjoint(TRACED):
+            why = f"{', '.join(sorted(slots))} is not traced"
+        elif coverage.get(path, 0.0) == 0.0:
+            why = "covers no pixel"
+        else:
+            continue
+        misread = any(
+            UNKNOWN not in (use.judgement.reading, use.today or UNKNOWN)
+            and use.today != use.judgement.reading
+            and use.scene_use.use.channels != "a"
+            for use in uses
+        )
+        found.append(Unseen(path=path, misread=misread, why=why))
+    return tuple(sorted(found, key=lambda one: (not one.misread, one.path)))
 
 
 def undecided(survey: Survey) -> tuple[ImageReading, ...]:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from primecoat.colour.ocio import display_reading, display_xyz, through_view
 from primecoat.proof.paths.carried import numbers_of
+from primecoat.proof.paths.grade import Grade
 from primecoat.proof.paths.picture import Rendered, difference
 from primecoat.proof.paths.scenario import WORKING
 
@@ -17,11 +18,12 @@ Floats = NDArray[np.float32]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sight:
-    """A view of a display, of a config."""
+    """A view of a display, of a config; with a match before it if one is given."""
 
     display: str
     view: str
     config: str
+    grade: Grade | None = None
 
     @property
     def screen(self) -> str:
@@ -31,6 +33,8 @@ class Sight:
     def codes(self, numbers: Floats, basis: str) -> Floats:
         """Return display codes of linear numbers of a working space, shape (height, width, 3)."""
         held = np.ascontiguousarray(numbers, np.float32)
+        if self.grade is not None:
+            held = self.grade.on(held, WORKING[basis], self.config)
         return through_view(held, WORKING[basis], self.display, self.view, self.config)
 
     def light(self, codes: Floats) -> Floats:
