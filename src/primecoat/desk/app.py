@@ -17,6 +17,7 @@ from primecoat.desk.routes import (
     matching,
     page,
     pictures,
+    proof,
     renders,
     scene,
 )
@@ -45,6 +46,7 @@ def desk_app(desk: Desk, *, key: str, port: int) -> ASGIApp:
         renders,
         matching,
         pictures,
+        proof,
     ):
         app.include_router(routes.router)
     app.include_router(page.router)  # last: it answers every address that is left

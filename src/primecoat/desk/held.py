@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated
 
 from fastapi import Depends, Request
@@ -10,6 +10,7 @@ from fastapi import Depends, Request
 from primecoat.checks.survey import Survey
 from primecoat.desk.events import Events
 from primecoat.desk.looks import Looks
+from primecoat.desk.proofs import Proofs
 from primecoat.desk.renders import TwoRenders
 from primecoat.desk.session import Asked, Session
 from primecoat.desk.work import Work
@@ -19,7 +20,8 @@ from primecoat.desk.work import Work
 class Desk:
     """One desk: the session that all windows share, its events and its work.
 
-    ``renders`` is None where it was opened without; ``looks`` are those that it wrote.
+    ``renders`` is None where it was opened without; ``looks`` are those that it wrote;
+    ``proofs`` holds its newest proof.
     """
 
     session: Session
@@ -27,6 +29,7 @@ class Desk:
     work: Work
     renders: TwoRenders | None
     looks: Looks
+    proofs: Proofs = field(default_factory=Proofs)
 
 
 def build_desk(asked: Asked, survey: Survey) -> Desk:

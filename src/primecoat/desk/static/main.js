@@ -11,6 +11,7 @@ import { coloursSheet } from "./pages/colours.js";
 import { configSheet } from "./pages/config.js";
 import { pictureSheet } from "./pages/picture.js";
 import { picturesSheet } from "./pages/pictures.js";
+import { proofSheet } from "./pages/proof.js";
 import { rendersSheet } from "./pages/renders.js";
 import { sceneSheet } from "./pages/scene.js";
 import { swatchSheet } from "./pages/swatch.js";
@@ -21,6 +22,7 @@ const SHEETS = {
   picture: { words: "Picture", lay: pictureSheet, under: "pictures" },
   colours: { words: "Colours and lights", lay: coloursSheet, key: "c" },
   change: { words: "Change", lay: changeSheet, key: "h" },
+  proof: { words: "Proof", lay: proofSheet, key: "l" },
   renders: { words: "Two renders", lay: rendersSheet, key: "r" },
   swatch: { words: "Swatch", lay: swatchSheet, key: "w" },
   config: { words: "Config", lay: configSheet, key: "o" },

@@ -18,6 +18,26 @@ twentieth of what an eye just tells apart side by side (common practice, no sour
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SoFar:
+    """The pictures of a proof while it is traced: of the old scene and of the mended one.
+
+    Parameters
+    ----------
+    exposure
+        What light is multiplied by before the view, in both; as it was found at first.
+    """
+
+    sights: tuple[Sight, Sight]
+    old: Rendered
+    new: Rendered
+    exposure: float
+
+    def look(self, basis: str, *, old: bool = False) -> Look:
+        """Return how a picture of it is seen."""
+        return Look(basis=basis, exposure=self.exposure, sight=self.sights[0 if old else 1])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Proof:
     """What a switch of working space does to a scene.
 

@@ -25,7 +25,7 @@ from primecoat.proof.paths.kept import (
 )
 from primecoat.proof.paths.model import Stage, stage_key
 from primecoat.proof.paths.neutral_stage import NeutralSource
-from primecoat.proof.paths.outcome import Proof
+from primecoat.proof.paths.outcome import Proof, SoFar
 from primecoat.proof.paths.picture import (
     Rendered,
     difference,
@@ -42,7 +42,7 @@ from primecoat.proof.paths.scenario import (
     undecided,
     unseen_images,
 )
-from primecoat.proof.paths.sight import Look, seen_difference
+from primecoat.proof.paths.sight import Look, Sight, seen_difference
 from primecoat.proof.paths.source import Source
 
 MOST_PIXELS: Final = 1 << 22
@@ -74,13 +74,12 @@ class Told:
     tracing, splitting
         How far the pictures, and the causes, are.
     refined
-        The pictures so far, each time that they got better: of the scene as it is read today,
-        and as it must be, with the exposure; the exposure stays as it was at first.
+        The pictures so far, each time that they got better.
     """
 
     tracing: jobs.Progress | None = None
     splitting: jobs.Progress | None = None
-    refined: Callable[[Rendered, Rendered, float], None] | None = None
+    refined: Callable[[SoFar], None] | None = None
 
 
 def prove(
@@ -158,7 +157,7 @@ def _traced(
         by_turns=True,
         workplace=workplace,
         progress=told.tracing,
-        refined=None if told.refined is None else _Refining(told.refined, same=same),
+        refined=told.refined and _Refining(told.refined, options.sights, same=same),
     )
     new, old = pictures[0], pictures[-1]
     exposure = exposure_of(new)
@@ -211,19 +210,22 @@ def _traced(
 class _Refining:
     """Passes both pictures on as they get better, at the exposure that the first of them had."""
 
-    def __init__(self, told: Callable[[Rendered, Rendered, float], None], *, same: bool) -> None:
+    def __init__(
+        self, told: Callable[[SoFar], None], sights: tuple[Sight, Sight], *, same: bool
+    ) -> None:
         self._told = told
+        self._sights = sights
         self._held: dict[int, Rendered] = {}
-        self._same = same
+        self._old = 0 if same else 1
         self._exposure = 0.0
 
     def __call__(self, stage: int, picture: Rendered) -> None:
-        self._held[stage] = picture
-        new, old = self._held.get(0), self._held.get(0 if self._same else 1)
+        self._held[stage] = picture.told()
+        new, old = self._held.get(0), self._held.get(self._old)
         if new is None or old is None:
             return
         self._exposure = self._exposure or exposure_of(new)
-        self._told(old, new, self._exposure)
+        self._told(SoFar(sights=self._sights, old=old, new=new, exposure=self._exposure))
 
 
 def _apart(picture: Rendered, basis: str, exposure: float) -> float:
