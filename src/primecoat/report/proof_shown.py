@@ -34,8 +34,8 @@ def proof_png(found: Proof | SoFar, name: str) -> bytes:
     name
         ``old``, ``new`` or ``spectral``, as they are seen; ``change`` or ``working-space``, maps
         of CIEDE2000; ``cause-N-alone`` or ``cause-N-last`` of a whole proof, N from 1 over those
-        of :func:`shown_causes`. All maps of causes end at :func:`causes_end`, ``change`` and
-        ``working-space`` at :func:`change_end`; black is no difference.
+        of :func:`shown_causes`. Black is no difference; both maps of a cause end at
+        :func:`cause_end`, ``change`` and ``working-space`` at :func:`change_end`.
 
     Raises
     ------
@@ -58,7 +58,7 @@ def proof_png(found: Proof | SoFar, name: str) -> bytes:
         for at, one in enumerate(causes, start=1):
             if at == int(number):
                 values = one.map_alone if which == "alone" else one.map_last
-                return _map(values, causes_end(found) if isinstance(found, Proof) else 1.0)
+                return _map(values, cause_end(one))
     raise UseError(f"The proof has no picture {name!r}.", "Ask for one of those that it names.")
 
 
@@ -67,9 +67,9 @@ def change_end(found: Proof | SoFar) -> float:
     return _end([_change(found)])
 
 
-def causes_end(found: Proof) -> float:
-    """Return the CIEDE2000 that is brightest in the maps of causes."""
-    return _end([part for one in shown_causes(found) for part in (one.map_alone, one.map_last)])
+def cause_end(cause: Cause) -> float:
+    """Return the CIEDE2000 that is brightest in both maps of a cause."""
+    return _end([cause.map_alone, cause.map_last])
 
 
 def _change(found: Proof | SoFar) -> Floats:

@@ -15,7 +15,10 @@ from tests.desk.browser.opened import Complaints, opened
 
 from primecoat.colour.ids import READINGS
 
-SHEETS = ("scene", "pictures", "picture", "colours", "change", "renders", "swatch", "config")
+SHEETS = (
+    *("scene", "pictures", "picture", "colours"),
+    *("change", "proof", "renders", "swatch", "config"),
+)
 STATES = {
     **{sheet: sheet for sheet in SHEETS},
     "picture": "picture:sugar_jar_color.png",

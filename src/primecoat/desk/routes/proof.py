@@ -11,9 +11,10 @@ from starlette.responses import JSONResponse, Response
 from primecoat.desk.held import Held
 from primecoat.desk.proofs import Wanted
 from primecoat.location import printable
+from primecoat.proof.paths.causes import Cause
 from primecoat.proof.paths.outcome import Proof
 from primecoat.report.proof_document import proof_document
-from primecoat.report.proof_shown import causes_end, change_end, proof_png
+from primecoat.report.proof_shown import cause_end, change_end, proof_png
 
 router = APIRouter()
 
@@ -76,8 +77,16 @@ def picture(desk: Held, name: str) -> Response:
 
 
 def _document(found: Proof) -> dict[str, Any]:
-    ends = {"change_end": change_end(found), "causes_end": causes_end(found)}
-    return {key: _shown(value) for key, value in (proof_document(found) | ends).items()}
+    document = proof_document(found) | {"change_end": change_end(found)}
+    for entry, cause in zip(
+        (document["causes"] or {}).get("causes", ()), _causes(found), strict=True
+    ):
+        entry["end"] = cause_end(cause)
+    return {key: _shown(value) for key, value in document.items()}
+
+
+def _causes(found: Proof) -> tuple[Cause, ...]:
+    return found.causes.causes if found.causes else ()
 
 
 def _shown(value: Any) -> Any:

@@ -6,13 +6,13 @@ import { button, choice, el, fill, labelled, nameOf } from "../parts/dom.js";
 import { emptySlip, refuse } from "../parts/notice.js";
 import { counted, figure, plain } from "../parts/words.js";
 
-const SIZES = [["240x135", "240 × 135"], ["480x270", "480 × 270"], ["512x512", "512 × 512"], ["960x540", "960 × 540"]];
+const SIZES = [["160x90", "160 × 90"], ["480x270", "480 × 270"], ["512x512", "512 × 512"], ["960x540", "960 × 540"]];
 const PATHS = [["8", "8"], ["16", "16"], ["32", "32"], ["64", "64"], ["128", "128"]];
 const WAYS = [["beside", "side by side"], ["old", "today"], ["new", "mended"], ["spectral", "by the spectrum"], ["change", "where it changes"]];
 const MEANS = {
-  old: ["As it is read today", "computed in Rec.709"],
-  new: ["All read as it must be", "computed in AP1"],
-  spectral: ["All read as it must be", "computed in 36 bands of the spectrum"],
+  old: ["As it is read today", "in Rec.709"],
+  new: ["All read as it must be", "in AP1"],
+  spectral: ["All read as it must be", "in 36 spectral bands"],
   change: ["Where today's picture changes", "black: not at all"],
 };
 const SPACES = { rec709: "Rec.709", ap1: "AP1" };
@@ -75,6 +75,9 @@ export async function proofSheet({ put, until, current }) {
     if (names.join() !== [...strip.children].map((one) => one.dataset.name).join()) fill(strip, names.map(frame));
     for (const one of strip.children) {
       const image = one.querySelector("img");
+      const [width, height] = coming || !state.proof ? size.split("x") : [state.proof.width, state.proof.height];
+      image.setAttribute("width", width);
+      image.setAttribute("height", height);
       image.src = address(`proof/${one.dataset.name}`, { turn: seen });
       fill(one.querySelector(".state"), coming ? "still being traced" : one.dataset.name === "change" ? `brightest: CIEDE2000 ${figure(state.proof.change_end, 3)} and more` : "");
     }
@@ -96,7 +99,7 @@ export async function proofSheet({ put, until, current }) {
     if (!busy) { busy = true; lay(); }
     bar.max = job.of || 1;
     bar.value = job.done;
-    fill(says, `${job.words}: ${job.done} of ${job.of}`, job.left ? `, about ${figure(job.left, 2)} s left` : "");
+    fill(says, `${job.words}: ${job.done} of ${job.of}`, job.left ? `, about ${lasting(job.left)} left` : "");
     if (job.words === "tracing") refine().catch(refuse);
   }));
   until(hear("changed", () => { if (!busy) fetchState().catch(refuse); }));
@@ -110,7 +113,10 @@ function frame(name) {
     el("figcaption", {}, el("strong", {}, words), " ", el("span", { class: "soft" }, how), " ", el("span", { class: "soft state" })));
 }
 
-const sure = (one) => `${figure(one.value, 3)} ± ${figure(one.within, 2)}`;
+/** A mean CIEDE2000 with its certainty; below a thousandth nothing is told. */
+const sure = (one) => `${one.value.toFixed(3)} ± ${one.within.toFixed(3)}`;
+/** Seconds as a person says them. */
+const lasting = (s) => (s < 90 ? `${Math.round(s)} s` : `${Math.round(s / 60)} min`);
 const none = (one) => Math.abs(one.value) <= Math.max(one.within, 0.05);
 
 function verdict(proof) {
@@ -122,7 +128,7 @@ function verdict(proof) {
     el("p", {}, nearer === "no difference here" ? "Nearer to the spectral picture: no difference here."
       : `Nearer to the spectral picture: ${SPACES[nearer]}, by ${sure({ value: Math.abs(by.value), within: by.within })}.`),
     el("dl", { class: "facts" },
-      [["Traced", `${proof.traced}; ${proof.width} × ${proof.height}, ${proof.samples} paths a pixel, ${figure(proof.seconds, 2)} s${proof.kept ? ", kept from before" : ""}`],
+      [["Traced", `${proof.traced}; ${proof.width} × ${proof.height}, ${proof.samples} paths a pixel, ${lasting(proof.seconds)}${proof.kept ? ", kept from before" : ""}`],
         ["Noise left in one picture", `${figure(proof.noise, 3)}; the old and the new one share most of it`],
         ["From the spectral picture", `Rec.709 ${sure(proof.from_spectral.rec709)}, AP1 ${sure(proof.from_spectral.ap1)}`],
         ["Through", proof.view === proof.old_view ? `${proof.view}, ${proof.display}` : `${proof.old_view}, then ${proof.view}, ${proof.display}`]]
@@ -134,14 +140,14 @@ function causes(proof) {
   const shown = proof.causes.causes.filter((one) => one.shown);
   const rows = shown.map((one, i) => el("tr", {}, el("th", { scope: "row" }, nameOf(one.name), why(one, proof)),
     [one.alone, one.last].map((value) => el("td", { class: "num" }, sure(value))),
-    el("td", { class: "num" }, `${one.interaction > 0 ? "+" : ""}${figure(one.interaction, 2)}`),
-    ["alone", "last"].map((which) => el("td", { class: "map" }, el("img", { src: address(`proof/cause-${i + 1}-${which}`, { of: `${proof.seconds} ${proof.noise}` }), alt: `Where ${one.name} changes the picture when mended ${which}` })))));
+    el("td", { class: "num" }, `${one.interaction > 0 ? "+" : ""}${one.interaction.toFixed(3)}`.replace("-", "−")),
+    ["alone", "last"].map((which) => el("td", { class: "map" }, el("img", { src: address(`proof/cause-${i + 1}-${which}`, { of: `${proof.seconds} ${proof.noise}` }), width: proof.causes.width, height: proof.causes.height, alt: `Where ${one.name} changes the picture when mended ${which}` }), which === "alone" ? el("span", { class: "why" }, `brightest: ${figure(one.end, 3)} and more`) : null))));
   const head = ["cause", "mended alone", "mended last", "interaction", "where, alone", "where, last"];
   return el("section", { class: "sheet causes" }, el("h2", {}, "Why it changes"),
     el("p", { class: "question" }, `Alone: today's picture with only this mended. Last: with everything mended but this. Where the two differ, causes act on one another. The whole change of this smaller picture is ${sure(proof.causes.whole)}.`),
     shown.length ? el("table", {}, el("thead", {}, el("tr", {}, head.map((words, i) => el("th", { scope: "col", class: i && i < 4 ? "num" : null }, words)))), el("tbody", {}, rows))
       : el("p", {}, "No cause shows an effect here."),
-    shown.length ? el("p", { class: "soft" }, `Maps: black is no difference, the brightest yellow is CIEDE2000 ${figure(proof.causes_end, 3)} and more, the same in all.`) : null);
+    shown.length ? el("p", { class: "soft" }, "Maps: black is no difference; both of a cause end at the CIEDE2000 that stands below them.") : null);
 }
 
 /** What is wrong with the image that a cause is about. */
