@@ -1,9 +1,12 @@
-"""The card, written once."""
+"""The card and the demo, each written once."""
 
 from __future__ import annotations
 
+import shutil
+
 import pytest
 
+from primecoat.demo import write_demo
 from primecoat.proof.card import write_card
 
 
@@ -13,3 +16,17 @@ def card_folder(tmp_path_factory):
     folder = tmp_path_factory.mktemp("card") / "card"
     write_card(folder)
     return folder
+
+
+@pytest.fixture(scope="session")
+def demo_folder(tmp_path_factory):
+    """The demo as it was written; never changed."""
+    folder = tmp_path_factory.mktemp("demo") / "tea"
+    write_demo(folder)
+    return folder
+
+
+@pytest.fixture
+def tea(demo_folder, tmp_path):
+    """A copy of the demo that a test may change."""
+    return shutil.copytree(demo_folder, tmp_path / "tea")

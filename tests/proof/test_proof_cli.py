@@ -11,12 +11,10 @@ from tests.schemas.checking import check_document
 pytest.importorskip("embreex", reason="the extra 'proof' is not installed")
 
 from primecoat.cli.main import run
-from primecoat.demo import write_demo
 
 
-def test_pictures_and_document(tmp_path, capsys):
-    write_demo(tmp_path / "tea")
-    target, out = tmp_path / "tea" / "tea.gltf", tmp_path / "out"
+def test_pictures_and_document(tea, tmp_path, capsys):
+    target, out = tea / "tea.gltf", tmp_path / "out"
     told = [*("--size", "32x18", "--samples", "8", "--causes", "0"), "--json", "--out", str(out)]
     assert run(["proof", str(target), *told]) == 0
     found = json.loads(capsys.readouterr().out)
@@ -33,16 +31,14 @@ def test_pictures_and_document(tmp_path, capsys):
     assert (out / "change.png").is_file()
 
 
-def test_neutral_stage_of_a_sheet(tmp_path, capsys):
+def test_neutral_stage_of_a_sheet(tea, capsys):
     """The demo's sheet has no geometry: sphere, cloth and slab for each of its materials."""
-    write_demo(tmp_path / "tea")
     told = ["--size", "32x18", "--samples", "8", "--causes", "0", "--json"]
-    assert run(["proof", str(tmp_path / "tea" / "tea.csv"), *told]) == 0
+    assert run(["proof", str(tea / "tea.csv"), *told]) == 0
     assert json.loads(capsys.readouterr().out)["traced"].startswith("neutral stage")
 
 
 @pytest.mark.parametrize("size", ["32", "99999x99999"])
-def test_sizes_that_are_none(tmp_path, capsys, size):
-    write_demo(tmp_path / "tea")
-    assert run(["proof", str(tmp_path / "tea" / "tea.csv"), "--size", size]) == 2
+def test_sizes_that_are_none(tea, capsys, size):
+    assert run(["proof", str(tea / "tea.csv"), "--size", size]) == 2
     assert "primecoat:" in capsys.readouterr().err
