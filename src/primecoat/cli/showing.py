@@ -16,9 +16,13 @@ from primecoat.cli.options import (
     SceneTo,
     Target,
 )
+from primecoat.cli.progress import progress_bars
 from primecoat.cli.surveyed import surveyed
 from primecoat.cli.writing import write_new_or_own
 from primecoat.errors import UseError
+from primecoat.proof.paths.proof import Told
+from primecoat.workflow.proof import kept_proof
+from primecoat.workflow.proof import proof as trace
 from primecoat.workflow.showing import ReportForm
 
 _FORMS: dict[str, ReportForm] = {".html": "html", ".htm": "html", ".json": "json", ".csv": "csv"}
@@ -55,6 +59,10 @@ def report(
             help="What compare, match, handover or card read wrote with --json; repeatable.",
         ),
     ] = None,
+    proof: Annotated[
+        bool,
+        typer.Option("--proof", help="Trace a proof for it; one that is kept is shown anyway."),
+    ] = False,
     root: Roots = None,
     from_space: FromSpace = None,
     to_space: SceneTo = None,
@@ -69,7 +77,12 @@ def report(
             f"Name a file that ends in {', '.join(_FORMS)}.",
         )
     found = surveyed(target, root, from_space, to_space, config, "", house=house)
-    write_new_or_own(out, workflow.report(found, form=form, attached=tuple(tell or ())))
+    proved = kept_proof(found) if form != "csv" and not proof else None
+    if proof:
+        with progress_bars("tracing", "looking for causes") as (tracing, splitting):
+            proved = trace(found, told=Told(tracing=tracing, splitting=splitting))
+    text = workflow.report(found, form=form, attached=tuple(tell or ()), proved=proved)
+    write_new_or_own(out, text)
     raise typer.Exit(0 if found.ready else 1)
 
 

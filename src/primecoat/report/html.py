@@ -9,6 +9,7 @@ from collections.abc import Sequence
 
 from primecoat.apply.journal import Run
 from primecoat.checks.survey import Survey
+from primecoat.proof.paths.outcome import Proof
 from primecoat.reading.decisions import Decision
 from primecoat.report.attached import Attached
 from primecoat.report.page.attached import attached_parts
@@ -20,6 +21,7 @@ from primecoat.report.page.entries import entries
 from primecoat.report.page.frame import frame
 from primecoat.report.page.markup import join, tag
 from primecoat.report.page.pictures import picture_rules, pictures
+from primecoat.report.page.proof import proof
 from primecoat.report.page.shown import shown
 from primecoat.report.page.state import state
 from primecoat.report.page.todo import todo
@@ -30,6 +32,7 @@ _QUESTIONS = (
     ("todo", "What to do"),
     ("pictures", "Pictures"),
     ("change", "Changes"),
+    ("proof", "Proof"),
     ("done", "Done"),
     ("back", "Way back"),
     ("hand", "By hand"),
@@ -43,6 +46,7 @@ def report_page(
     runs: Sequence[Run] = (),
     decisions: Sequence[Decision] = (),
     attached: Sequence[Attached] = (),
+    proved: Proof | None = None,
 ) -> str:
     """Return the report on a survey.
 
@@ -57,12 +61,15 @@ def report_page(
         What was done, oldest first; what a person decided.
     attached
         Documents on renders of the scene that are told too.
+    proved
+        A proof of the same state, if there is one; without one the page has no such part.
     """
     page = shown(survey, superseded)
     made = pictures(page.images)
     more = attached_parts(attached)
     known = codes(page.findings)
-    titles = [*_QUESTIONS, *((anchor, title) for anchor, title, _ in more)]
+    questions = [one for one in _QUESTIONS if proved or one[0] != "proof"]
+    titles = [*questions, *((anchor, title) for anchor, title, _ in more)]
     if known is not None:
         titles.append(("codes", "Codes"))
     links = (tag("a", title, href=f"#{anchor}") for anchor, title in titles)
@@ -77,6 +84,7 @@ def report_page(
                 todo(page),
                 entries(page, made),
                 change(page),
+                None if proved is None else proof(page, proved),
                 done(runs, decisions),
                 way_back(page),
                 by_hand(page),

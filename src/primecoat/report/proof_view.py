@@ -12,9 +12,8 @@ from rich.text import Text
 from primecoat.location import counted, printable
 from primecoat.proof.paths.causes import Causes
 from primecoat.proof.paths.outcome import Proof
-from primecoat.proof.paths.picture import Figure
+from primecoat.report.proof_words import SPACES, nearer_words, told
 
-_NAMES: Final = {"rec709": "Rec.709", "ap1": "AP1"}
 _MOST_UNSEEN: Final = 12
 
 
@@ -29,18 +28,18 @@ def proof_view(found: Proof, written: tuple[Path, ...] = ()) -> RenderableType:
         "",
         "All figures: mean CIEDE2000, with 95 % certainty.",
         f"noise left in the picture    {found.noise:.2f}",
-        f"old to new, through the view {_words(found.change)}",
+        f"old to new, through the view {told(found.change)}",
     ]
     for basis, one in found.from_spectral.items():
-        lines.append(f"{_NAMES[basis]:7} to spectral          {_words(one)}")
-    lines.append(_nearer(found))
+        lines.append(f"{SPACES[basis]:7} to spectral          {told(one)}")
+    lines.append(nearer_words(found))
     parts: list[RenderableType] = [Text(printable(line)) for line in lines]
     for image in found.misread:
         for use in image.uses:
             said = "" if image.firm else ", likely"
             slot = use.scene_use.use.slot
-            told = f"{image.path} ({slot}): read as {use.today}, is {use.judgement.reading}{said}"
-            parts.append(Text(printable(f"misread  {told}")))
+            wrong = f"{image.path} ({slot}): read as {use.today}, is {use.judgement.reading}{said}"
+            parts.append(Text(printable(f"misread  {wrong}")))
     for path in found.undecided:
         parts.append(Text(printable(f"unknown  {path}: read as today in both pictures")))
     parts += _unseen(found)
@@ -49,13 +48,6 @@ def proof_view(found: Proof, written: tuple[Path, ...] = ()) -> RenderableType:
     parts += [Text(printable(f"Written: {path.as_posix()}")) for path in written]
     parts.append(Text(f"View {view.view} on {view.display}. Config {view.config}."))
     return Group(*parts)
-
-
-def _nearer(found: Proof) -> str:
-    if found.nearer == "no difference here":
-        return "Nearer to the spectral picture: no difference here."
-    by = Figure(value=abs(found.farther.value), within=found.farther.within)
-    return f"Nearer to the spectral picture: {_NAMES[found.nearer]}, by {_words(by)}."
 
 
 def _unseen(found: Proof) -> list[RenderableType]:
@@ -81,10 +73,10 @@ def _causes(found: Causes) -> list[RenderableType]:
         table.add_column(name, justify="right", no_wrap=True)
     for one in shown:
         table.add_row(
-            printable(one.name), _words(one.alone), _words(one.last), f"{one.interaction:+.2f}"
+            printable(one.name), told(one.alone), told(one.last), f"{one.interaction:+.2f}"
         )
     parts: list[RenderableType] = [
-        Text(f"Why it changes ({width} x {height}; the whole change is {_words(found.whole)})")
+        Text(f"Why it changes ({width} x {height}; the whole change is {told(found.whole)})")
     ]
     if shown:
         parts.append(table)
@@ -92,7 +84,3 @@ def _causes(found: Causes) -> list[RenderableType]:
     if silent:
         parts.append(Text(f"{counted(silent, 'more possible cause')} without effect here."))
     return parts
-
-
-def _words(one: Figure) -> str:
-    return f"{one.value:.3f} ± {one.within:.3f}"

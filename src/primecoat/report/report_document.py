@@ -12,8 +12,10 @@ from primecoat.documents import Document
 from primecoat.findings.explained import explained
 from primecoat.location import printable
 from primecoat.plan.operations import describe, from_document
+from primecoat.proof.paths.outcome import Proof
 from primecoat.reading.decisions import Decision
 from primecoat.report.attached import Attached
+from primecoat.report.proof_document import proof_document
 from primecoat.report.settings import settings
 from primecoat.report.survey_document import survey_document, versions
 
@@ -25,6 +27,7 @@ def report_document(
     runs: Sequence[Run] = (),
     decisions: Sequence[Decision] = (),
     attached: Sequence[Attached] = (),
+    proved: Proof | None = None,
 ) -> Document:
     """Return a report as ``primecoat.report/1``: all that the page tells, but for the pictures.
 
@@ -32,7 +35,7 @@ def report_document(
     ----------
     ready
         Whether nothing is left to a guess and no finding is an error.
-    runs, decisions, attached
+    runs, decisions, attached, proved
         As for :func:`primecoat.report.html.report_page`.
     """
     codes = sorted({finding.code for finding in survey.findings})
@@ -46,6 +49,7 @@ def report_document(
         "settings": settings(survey),
         "codes": {code: asdict(explained(code)) for code in codes},
         "attached": [one.content for one in attached],
+        "proof": None if proved is None else proof_document(proved),
     }
 
 

@@ -12,6 +12,7 @@ from primecoat.demo import write_demo
 from primecoat.demo.renders import write_renders
 from primecoat.documents import dumps
 from primecoat.errors import UseError
+from primecoat.proof.paths.outcome import Proof
 from primecoat.reading.decisions import read_decisions
 from primecoat.report.attached import read_attached
 from primecoat.report.html import report_page
@@ -38,7 +39,13 @@ def demo(folder: Path, *, clean: bool = False, renders: bool = False) -> tuple[P
 ReportForm = Literal["html", "json", "csv"]
 
 
-def report(survey: Survey, *, form: ReportForm = "html", attached: Sequence[Path] = ()) -> str:
+def report(
+    survey: Survey,
+    *,
+    form: ReportForm = "html",
+    attached: Sequence[Path] = (),
+    proved: Proof | None = None,
+) -> str:
     """Return a report on a survey, with what was decided and done in its folder.
 
     Parameters
@@ -49,6 +56,9 @@ def report(survey: Survey, *, form: ReportForm = "html", attached: Sequence[Path
     attached
         Documents that other verbs wrote with ``--json``, to be told too: compare, match,
         handover, card. CSV leaves them out.
+    proved
+        A proof of the scene in the same state, to be told too; see
+        :func:`primecoat.workflow.proof.kept_proof`. CSV leaves it out.
 
     Raises
     ------
@@ -66,11 +76,23 @@ def report(survey: Survey, *, form: ReportForm = "html", attached: Sequence[Path
     if form == "json":
         return dumps(
             report_document(
-                survey, ready=survey.ready, runs=runs, decisions=decisions, attached=more
+                survey,
+                ready=survey.ready,
+                runs=runs,
+                decisions=decisions,
+                attached=more,
+                proved=proved,
             )
         )
     _, superseded = standing_history(home, inventory.roots[0], inventory.target.is_dir())
-    return report_page(survey, superseded=superseded, runs=runs, decisions=decisions, attached=more)
+    return report_page(
+        survey,
+        superseded=superseded,
+        runs=runs,
+        decisions=decisions,
+        attached=more,
+        proved=proved,
+    )
 
 
 def sheet(survey: Survey, *, html: bool = False) -> str:
