@@ -15,6 +15,7 @@ pytest.importorskip("embreex", reason="the extra 'proof' is not installed")
 from tests.scenes import builders as b
 
 from primecoat import jobs, workflow
+from primecoat.cli.main import run
 from primecoat.errors import PrimecoatError
 from primecoat.proof.paths import picture
 from primecoat.proof.paths.kept import MOST_FILES
@@ -195,3 +196,26 @@ def test_what_is_no_match_is_refused(scene: Path, tmp_path: Path, changed: dict[
         proved(scene, match=match_file(tmp_path, **changed))
     with pytest.raises(PrimecoatError, match="Cannot read"):
         proved(scene, match=str(tmp_path / "none.json"))
+
+
+def test_report_shows_the_proof_of_this_state_only(scene: Path, capsys: pytest.CaptureFixture[str]):
+    survey = workflow.survey(scene)
+    found = kept_proof(survey)
+    assert found is not None
+    assert found.causes is not None
+    page = workflow.report(survey, proved=found)
+    shown = sum(one.shown for one in found.causes.causes)
+    assert page.count("<img ") == page.count('src="data:image/png;base64,') == 3 + 2 * shown
+    assert 'id="proof"' in page
+    assert f"{found.change.value:.3f} ± {found.change.within:.3f}" in page
+    out = scene.parent / "report.html"
+    assert run(["report", str(scene), "--out", str(out)]) in (0, 1)
+    assert out.read_text(encoding="utf-8") == page
+    capsys.readouterr()
+    assert run(["report", str(scene), "--json"]) in (0, 1)
+    document = json.loads(capsys.readouterr().out)
+    assert document["document"] == "primecoat.report/1"
+    assert document["proof"] == proof_document(found)
+    other_picture(scene)
+    assert run(["report", str(scene), "--out", str(out)]) in (0, 1)
+    assert 'id="proof"' not in out.read_text(encoding="utf-8")
