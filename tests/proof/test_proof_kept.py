@@ -87,8 +87,8 @@ def test_same_is_read_back_whole(scene: Path):
     assert np.array_equal(read.new.batches, fresh.new.batches)
     assert read.causes is not None
     assert fresh.causes is not None
-    for one, other in zip(read.causes.causes, fresh.causes.causes, strict=True):
-        assert np.array_equal(one.map_last, other.map_last)
+    for cause, again in zip(read.causes.causes, fresh.causes.causes, strict=True):
+        assert np.array_equal(cause.map_last, again.map_last)
 
 
 @pytest.mark.parametrize("change", [other_bytes, other_picture, other_decision])
@@ -198,7 +198,7 @@ def test_what_is_no_match_is_refused(scene: Path, tmp_path: Path, changed: dict[
         proved(scene, match=str(tmp_path / "none.json"))
 
 
-def test_report_shows_the_proof_of_this_state_only(scene: Path, capsys: pytest.CaptureFixture[str]):
+def test_report_shows_the_proof_of_this_state_only(scene: Path):
     survey = workflow.survey(scene)
     found = kept_proof(survey)
     assert found is not None
@@ -211,9 +211,9 @@ def test_report_shows_the_proof_of_this_state_only(scene: Path, capsys: pytest.C
     out = scene.parent / "report.html"
     assert run(["report", str(scene), "--out", str(out)]) in (0, 1)
     assert out.read_text(encoding="utf-8") == page
-    capsys.readouterr()
-    assert run(["report", str(scene), "--json"]) in (0, 1)
-    document = json.loads(capsys.readouterr().out)
+    beside = scene.parent / "report.json"
+    assert run(["report", str(scene), "--out", str(beside)]) in (0, 1)
+    document = json.loads(beside.read_text(encoding="utf-8"))
     assert document["document"] == "primecoat.report/1"
     assert document["proof"] == proof_document(found)
     other_picture(scene)

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from primecoat.checks.survey import Survey
 from primecoat.desk.errors import AbsentError
 from primecoat.desk.session import Session
 from primecoat.desk.work import Teller, Work
-from primecoat.errors import PrimecoatError
 from primecoat.proof.paths.outcome import Proof, SoFar
 from primecoat.proof.paths.proof import Told
 from primecoat.workflow.proof import kept_proof, proof
@@ -93,7 +91,7 @@ class Proofs:
             self._looked_for != state.version and self.so_far is None
         ):
             self._looked_for = state.version
-            kept = _kept(state.survey)
+            kept = kept_proof(state.survey)
             if kept is not None:
                 self.found = kept, state.version
                 self.turn += 1
@@ -116,10 +114,3 @@ class Proofs:
     def _take_so_far(self, pictures: SoFar) -> None:
         self.so_far = pictures
         self.turn += 1
-
-
-def _kept(survey: Survey) -> Proof | None:
-    try:
-        return kept_proof(survey)
-    except PrimecoatError:  # what is kept is a saving of time only
-        return None

@@ -12,7 +12,7 @@ import numpy as np
 
 from primecoat import jobs
 from primecoat.checks.survey import Survey
-from primecoat.errors import UseError
+from primecoat.errors import PrimecoatError, UseError
 from primecoat.proof.paths.causes import find_causes
 from primecoat.proof.paths.gltf_stage import GltfSource
 from primecoat.proof.paths.kept import (
@@ -127,15 +127,12 @@ def kept_proof(survey: Survey) -> Proof | None:
     home = survey.readings.inventory.home
     if not any_kept(home):
         return None
-    source = source_of(survey)
-    state = state_key(survey, (source.stage(today()), source.stage(explicit(survey))))
-    kept = read_kept(home, state)
-    if kept is None:
-        return None
-    try:
-        return read_back(*kept, survey)
-    except (KeyError, ValueError, TypeError, IndexError):
-        return None
+    with contextlib.suppress(PrimecoatError, KeyError, ValueError, TypeError, IndexError):
+        source = source_of(survey)
+        state = state_key(survey, (source.stage(today()), source.stage(explicit(survey))))
+        kept = read_kept(home, state)
+        return None if kept is None else read_back(*kept, survey)
+    return None  # what is kept is a saving of time only
 
 
 def _traced(
