@@ -13,7 +13,7 @@ const MEANS = {
   old: ["As it is read today", "in Rec.709"],
   new: ["All read as it must be", "in AP1"],
   spectral: ["All read as it must be", "in 36 spectral bands"],
-  change: ["Where today's picture changes", "black: not at all"],
+  change: ["Where today's picture changes", "black: not at all;"],
 };
 const SPACES = { rec709: "Rec.709", ap1: "AP1" };
 
