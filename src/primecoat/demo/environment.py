@@ -26,7 +26,8 @@ def panorama(court: Courtyard, shape: Shape) -> Picture:
     Returns
     -------
     numpy.ndarray
-        Shape (height, width, 3), linear Rec.709; up is the top row, ahead the middle column.
+        Shape (height, width, 3), linear Rec.709; up is the top row, +z the middle column and +x a
+        quarter to the left of it, as OpenEXR and OpenUSD (``DomeLight``) have it.
     """
     total = np.zeros((*shape, 3), dtype=np.float32)
     u, v = grid(shape)
@@ -34,7 +35,7 @@ def panorama(court: Courtyard, shape: Shape) -> Picture:
         around = (u + shift_u / shape[1] - 0.5) * (2 * np.pi)
         up = (0.5 - v - shift_v / shape[0]) * np.pi
         level = np.cos(up)
-        rays = np.stack((np.sin(around) * level, np.sin(up), -np.cos(around) * level), axis=-1)
+        rays = np.stack((-np.sin(around) * level, np.sin(up), np.cos(around) * level), axis=-1)
         total += radiance(court, PLACE, _flat(rays)).reshape(total.shape) / len(_SAMPLES)
     return total
 

@@ -166,8 +166,9 @@ def _nodes(shapes: Sequence[Part]) -> tuple[list[Json], list[int]]:
     coaster = put("coaster", "coaster", (-0.37, 0.0, 0.05))
     bowl = put("bowl", "bowl", (0.38, 0.0, -0.04))
     glass = put("lantern glass", "lantern glass", (0, 0, 0))
+    # above the open rim: the glass lets no light through
     lamp = put(
-        "lantern light", None, (0, 0.07, 0), extensions={"KHR_lights_punctual": {"light": 0}}
+        "lantern light", None, (0, 0.17, 0), extensions={"KHR_lights_punctual": {"light": 0}}
     )
     lantern = put("lantern", None, (-0.35, 0.0, -0.2), children=[glass, lamp])
     cloth = put("cloth", "cloth", (0, 0, 0))

@@ -1,4 +1,9 @@
-"""Light from all around: looked up by direction, and drawn where it is bright."""
+"""Light from all around: looked up by direction, and drawn where it is bright.
+
+Which way a column looks: OpenEXR documentation, "Latitude-Longitude Map", as OpenUSD 26.11 quotes
+it for ``DomeLight``: longitude falls from +180 degrees at the left edge to -180 at the right;
+longitude 0 is +z, and 90 degrees is +x.
+"""
 
 from __future__ import annotations
 
@@ -68,13 +73,13 @@ def drawn_direction(dome: PreparedDome, chance: Floats) -> Floats:
     up = cosine[0] + (cosine[1] - cosine[0]) * np.clip(down, 0.0, 1.0)
     around = (column + np.clip(across, 0.0, 1.0)) / width * 2.0 * np.pi - np.pi
     level = np.sqrt(np.maximum(0.0, 1.0 - up * up))
-    ways = np.stack((np.sin(around) * level, up, -np.cos(around) * level), axis=1)
+    ways = np.stack((-np.sin(around) * level, up, np.cos(around) * level), axis=1)
     return ways.astype(np.float32)
 
 
 def _pixel(dome: PreparedDome, toward: Floats) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     height, width = dome.density.shape
     down = np.arccos(np.clip(toward[:, 1], -1.0, 1.0)) / np.pi
-    around = np.arctan2(toward[:, 0], -toward[:, 2]) / (2.0 * np.pi) + 0.5
+    around = np.arctan2(-toward[:, 0], toward[:, 2]) / (2.0 * np.pi) + 0.5
     row = np.minimum((down * height).astype(np.intp), height - 1)
     return row, np.minimum((around * width).astype(np.intp), width - 1)

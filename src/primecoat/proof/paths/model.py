@@ -121,7 +121,7 @@ class Dome:
     ----------
     radiance
         Latitude-longitude picture, linear Rec.709, shape (height, 2 height, 3): up is the top
-        row, -z the middle column, +x right of it.
+        row, +z the middle column, +x a quarter to the left of it (OpenEXR, OpenUSD).
     """
 
     radiance: Floats
