@@ -1,7 +1,7 @@
 """The tea scene as OpenUSD text: same pictures, factors, lights and shapes as the glTF.
 
 Everything is taken from the glTF document, so that nothing is said twice. The shapes are light:
-points and texture coordinates, no normals. Shapes that stand in several places are instances.
+points, normals and texture coordinates. Shapes that stand in several places are instances.
 """
 
 from __future__ import annotations
@@ -22,7 +22,14 @@ Json = dict[str, Any]
 WORKING = "lin_rec709_scene"
 SKY = "textures/courtyard_environment.exr"
 _KINDS = {"point": "SphereLight", "directional": "DistantLight", "spot": "SphereLight"}
+_SPHERE = 4
+"""A sphere light of radius r and radiance L sends pi r² L to each side; with ``normalize``, L is
+its intensity over 4 pi r² (UsdLux, ``LightAPI``): so four times the candelas of the glTF."""
+
+_APERTURE = 36.0
 _CANNOT = (
+    "the way that a cone of light falls off: UsdLux has a smooth step of the angle",
+    "vertex colours of a textured floor: UsdPreviewSurface does not multiply by them",
     "the index of refraction under a plain surface and the strengths of normal and occlusion maps",
     "free-form extras: they would have to be named as attributes",
 )
@@ -125,7 +132,7 @@ class _Nodes:
         if "mesh" in node:
             made.children.append(self._shape(node["mesh"], home))
         if "camera" in node:
-            made.children.append(Prim(kind="def Camera", title="camera"))
+            made.children.append(_camera(self._document["cameras"][node["camera"]]))
         light = node.get("extensions", {}).get("KHR_lights_punctual")
         if light is not None:
             made.children.append(self._light(light["light"], home))
@@ -165,21 +172,26 @@ class _Nodes:
 
     def _light(self, number: int, home: str) -> Prim:
         light = self._document["extensions"]["KHR_lights_punctual"]["lights"][number]
+        point = light["type"] != "directional"
         made = Prim(
             kind=f"def {_KINDS[light['type']]}",
             title="light",
             metadata=[f'displayName = "{light["name"]}"'],
             properties=[
                 f"color3f inputs:color = {tuple_text(light['color'])}",
-                f"float inputs:intensity = {light['intensity']}",
+                f"float inputs:intensity = {light['intensity'] * (_SPHERE if point else 1)}",
+                "bool inputs:normalize = 1",
             ],
         )
-        if light["type"] != "directional":
+        if point:
             made.properties += ["bool treatAsPoint = 1", "float inputs:radius = 0.02"]
         if light["type"] == "spot":
             made.metadata.append('prepend apiSchemas = ["ShapingAPI"]')
-            angle = np.degrees(light["spot"]["outerConeAngle"])
-            made.properties.append(f"float inputs:shaping:cone:angle = {angle:.6g}")
+            inner, outer = (light["spot"][f"{name}ConeAngle"] for name in ("inner", "outer"))
+            made.properties += [
+                f"float inputs:shaping:cone:angle = {np.degrees(outer):.6g}",
+                f"float inputs:shaping:cone:softness = {1 - inner / outer:.6g}",
+            ]
         value = tuple(light["color"])
         place = f"{home}/light.inputs:color"
         self.colours.append(ColourUse(location=place, slot="light_color", low=value, high=value))
@@ -206,10 +218,27 @@ def _sky() -> Prim:
     return Prim(kind="def DomeLight", title="sky", properties=[colour, file, form])
 
 
+def _camera(camera: Json) -> Prim:
+    """Return a camera; focal length and apertures are tenths of a scene unit (UsdGeomCamera)."""
+    lens = camera["perspective"]
+    high = _APERTURE / lens["aspectRatio"]
+    return Prim(
+        kind="def Camera",
+        title="camera",
+        properties=[
+            f"float2 clippingRange = {tuple_text((lens['znear'], lens['zfar']))}",
+            f"float focalLength = {high / (2 * np.tan(lens['yfov'] / 2)):.9g}",
+            f"float horizontalAperture = {_APERTURE}",
+            f"float verticalAperture = {high:.9g}",
+        ],
+    )
+
+
 def _mesh(part: Part) -> Prim:
     """Return a shape: a prim to refer to, with the mesh in it."""
     mesh = part.mesh
     points = ", ".join(tuple_text(row, 5) for row in mesh.positions.tolist())
+    normals = ", ".join(tuple_text(row, 4) for row in mesh.normals.tolist())
     places = ", ".join(tuple_text((u, 1 - v), 5) for u, v in mesh.texcoords.tolist())
     counts = ", ".join("3" for _ in mesh.indices)
     indices = ", ".join(str(i) for i in mesh.indices.ravel().tolist())
@@ -221,6 +250,7 @@ def _mesh(part: Part) -> Prim:
             f"float3[] extent = [{tuple_text(low, 5)}, {tuple_text(high, 5)}]",
             f"int[] faceVertexCounts = [{counts}]",
             f"int[] faceVertexIndices = [{indices}]",
+            f'normal3f[] normals = [{normals}] (\n    interpolation = "vertex"\n)',
             f"point3f[] points = [{points}]",
             f'texCoord2f[] primvars:st = [{places}] (\n    interpolation = "vertex"\n)',
             'uniform token subdivisionScheme = "none"',

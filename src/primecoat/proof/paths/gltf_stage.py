@@ -22,7 +22,13 @@ from primecoat.proof.paths.model import (
     Triple,
 )
 from primecoat.proof.paths.scenario import Scenario
-from primecoat.proof.paths.source import PLAIN_LIGHT, camera_for, plain_light
+from primecoat.proof.paths.source import (
+    PLAIN_LIGHT,
+    camera_for,
+    plain_light,
+    sequences,
+    toward_light,
+)
 from primecoat.proof.paths.surfaces import Bound, Numbers, Pictures, slots_of, surface_of
 from primecoat.reading.colours import ColourReading
 from primecoat.scenes.formats.gltf import opened
@@ -61,7 +67,7 @@ class GltfSource:
         self._found = geometry(self._document, Buffers(self._document))
         triangles = sum(len(one.triangles) for one in self._found.placed)
         self.words = f"{self.scene.name}: {triangles} triangles"
-        self.notes = (*self._found.unfollowed, *self._left_out())
+        self.notes = (*self._found.unfollowed, *sequences(self.survey), *self._left_out())
 
     @property
     def empty(self) -> bool:
@@ -191,6 +197,7 @@ def _numbers(material: dict[str, Any], old: bool) -> Numbers:
     mode = material.get("alphaMode", "OPAQUE")
     strength = as_dict(more.get("KHR_materials_emissive_strength")).get("emissiveStrength", 1.0)
     gloss = float(as_dict(more.get("KHR_materials_specular")).get("specularFactor", 1.0))
+    index = float(as_dict(more.get("KHR_materials_ior")).get("ior", 1.5))
     if old:
         glossiness = float(as_dict(more[_OLD_MODEL]).get("glossinessFactor", 1.0))
         metalness, roughness = 0.0, 1.0 - glossiness
@@ -204,7 +211,8 @@ def _numbers(material: dict[str, Any], old: bool) -> Numbers:
         cut_off=float(material.get("alphaCutoff", 0.5)) if mode == "MASK" else None,
         normal_scale=float(as_dict(material.get("normalTexture")).get("scale", 1.0)),
         emission_strength=float(strength),
-        gloss=gloss,
+        gloss=0.0 if index == 1.0 else gloss,  # nothing mirrors where nothing changes
+        mirrored=toward_light(index),
     )
 
 

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from primecoat.proof.paths.carried import CHANNELS, Carried, carried
-from primecoat.proof.paths.model import Input, Stage, Surface
+from primecoat.proof.paths.model import Input, Stage, Surface, Tiles
 from primecoat.proof.paths.rays import Hits, Triangles
 from primecoat.proof.paths.scattering import Matter
 
@@ -28,6 +28,7 @@ class Shapes:
     tints: Floats | None  # (m, 3, 3); None where there are none
     surface: NDArray[np.int32]  # (m,)
     surfaces: tuple[Surface, ...]
+    open: tuple[bool, ...]  # of each surface: whether light gets through
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +78,7 @@ def shapes_of(stage: Stage) -> Shapes:
         else np.concatenate(tints).astype(np.float32),
         surface=np.concatenate(numbers),
         surfaces=tuple(surfaces),
+        open=tuple(s.opacity.picture is not None or s.opacity.factor[0] < 1.0 for s in surfaces),
     )
 
 
@@ -94,7 +96,9 @@ def met(shapes: Shapes, hits: Hits, ways: Floats) -> Met:
     normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-20)
     surface = shapes.surface[number]
     base = np.empty((len(number), CHANNELS), np.float32)
-    metalness, roughness, opacity, gloss = (np.empty(len(number), np.float32) for _ in range(4))
+    metalness, roughness, opacity, gloss, mirrored = (
+        np.empty(len(number), np.float32) for _ in range(5)
+    )
     emission = None
     for index in np.unique(surface):
         mine = np.flatnonzero(surface == index)
@@ -102,13 +106,14 @@ def met(shapes: Shapes, hits: Hits, ways: Floats) -> Met:
         base[mine] = _colour(made.base_color, uv[mine])
         metalness[mine] = _number(made.metalness, uv[mine])
         roughness[mine] = _number(made.roughness, uv[mine])
-        gloss[mine] = made.gloss
-        opacity[mine] = _number(made.opacity, uv[mine])
+        gloss[mine], mirrored[mine] = made.gloss, made.mirrored
+        opacity[mine] = opacity_of(made, uv[mine])
         if any(made.emission.factor):
             emission = np.zeros_like(base) if emission is None else emission
             emission[mine] = _colour(made.emission, uv[mine])
         if made.normal is not None:
-            normal[mine] = _bent(made.normal, uv[mine], normal[mine], shapes.tangents[number[mine]])
+            along = shapes.tangents[number[mine]]
+            normal[mine] = _bent(made.normal, made.normal_tiles, uv[mine], normal[mine], along)
     if shapes.tints is not None:
         tints = shapes.tints[number]
         tinted = np.flatnonzero((tints != 1.0).any(axis=(1, 2)))
@@ -121,17 +126,17 @@ def met(shapes: Shapes, hits: Hits, ways: Floats) -> Met:
         outward=outward,
         frame=_frames(normal),
         surface=surface,
-        matter=Matter(base, np.clip(metalness, 0, 1), np.clip(roughness, 0, 1), gloss),
+        matter=Matter(base, np.clip(metalness, 0, 1), np.clip(roughness, 0, 1), gloss, mirrored),
         opacity=opacity,
         emission=emission,
     )
 
 
-def looked_up(picture: Floats, uv: Floats) -> Floats:
+def looked_up(picture: Floats, uv: Floats, tiles: Tiles = (1, 1)) -> Floats:
     """Return a picture between its pixels (bilinear), repeated beyond its edges; (n, channels)."""
     height, width = picture.shape[:2]
-    x = uv[:, 0] * width - 0.5
-    y = uv[:, 1] * height - 0.5
+    x = uv[:, 0] / tiles[0] * width - 0.5
+    y = (uv[:, 1] + tiles[1] - 1) / tiles[1] * height - 0.5  # rows of tiles stand one on another
     left, top = np.floor(x).astype(np.intp), np.floor(y).astype(np.intp)
     across, down = (x - left)[:, None], (y - top)[:, None]
     columns = left % width, (left + 1) % width
@@ -146,14 +151,19 @@ def _colour(held: Input, uv: Floats) -> Carried:
     constant = carried(np.array([held.factor], np.float32))
     if held.picture is None:
         return constant
-    return carried(looked_up(held.picture, uv)[:, :3]) * constant
+    return carried(looked_up(held.picture, uv, held.tiles)[:, :3]) * constant
 
 
 def _number(held: Input, uv: Floats) -> Floats:
     factor = np.float32(held.factor[0])
     if held.picture is None:
         return np.full(len(uv), factor, np.float32)
-    return looked_up(held.picture, uv)[:, 0] * factor
+    return looked_up(held.picture, uv, held.tiles)[:, 0] * factor
+
+
+def opacity_of(surface: Surface, uv: Floats) -> Floats:
+    """Return how opaque a surface is at some places of its picture, shape (n,)."""
+    return _number(surface.opacity, uv)
 
 
 def _tangents(corners: Floats, places: Floats) -> Floats:
@@ -167,9 +177,9 @@ def _tangents(corners: Floats, places: Floats) -> Floats:
     return np.stack((along_u, along_v), axis=1).astype(np.float32)
 
 
-def _bent(picture: Floats, uv: Floats, normal: Floats, tangents: Floats) -> Floats:
+def _bent(picture: Floats, tiles: Tiles, uv: Floats, normal: Floats, tangents: Floats) -> Floats:
     """Return normals bent by a map: red along u, green against the rows (up), blue out."""
-    stored = looked_up(picture, uv)[:, :3] * 2.0 - 1.0
+    stored = looked_up(picture, uv, tiles)[:, :3] * 2.0 - 1.0
     along = tangents[:, 0]
     along = along - np.sum(along * normal, axis=1, keepdims=True) * normal
     length = np.linalg.norm(along, axis=1, keepdims=True)

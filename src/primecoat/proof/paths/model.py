@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass, field, fields, is_dataclass
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float32]
 Triple = tuple[float, float, float]
+Tiles = tuple[int, int]
+Shape = Literal["rectangle", "disk", "sphere", "cylinder"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,10 +26,13 @@ class Input:
     picture
         Shape (height, width, channels), float32: colours in linear Rec.709, data as stored;
         the first row is v = 0. None for the constant alone.
+    tiles
+        How many tiles the picture holds across and up; the lowest left one is that of 0 to 1.
     """
 
     factor: tuple[float, ...]
     picture: Floats | None = None
+    tiles: Tiles = (1, 1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,9 +47,13 @@ class Surface:
         Its inputs; emission is radiance.
     normal
         Tangent-space normals as stored, 0 to 1; None for none.
+    normal_tiles
+        As in :class:`Input`.
     gloss
         Weight of the coat of a surface without metal: 1, or 0 for one that only scatters (the
         factor of KHR_materials_specular).
+    mirrored
+        What of light that comes straight on the coat mirrors: 0.04 for an index of 1.5.
     """
 
     name: str
@@ -54,7 +63,9 @@ class Surface:
     opacity: Input = Input(factor=(1.0,))
     emission: Input = Input(factor=(0.0, 0.0, 0.0))
     normal: Floats | None = None
+    normal_tiles: Tiles = (1, 1)
     gloss: float = 1.0
+    mirrored: float = 0.04
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,6 +115,8 @@ class Point:
     axis, inner, outer
         For a cone: the way it shines, a unit vector, and the cosines of the angles where it begins
         to fall off and where it ends (KHR_lights_punctual, "spot"); None for light all around.
+    by_angle
+        Whether it falls off by a smooth step of the angle (UsdLux), not by the cosine.
     """
 
     place: Triple
@@ -111,6 +124,30 @@ class Point:
     axis: Triple | None = None
     inner: float = 1.0
     outer: float = 0.0
+    by_angle: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Area:
+    """Light from a surface that is not seen itself: shape, place and radiance.
+
+    Parameters
+    ----------
+    shape
+        ``rectangle`` and ``disk`` shine to the side where ``across`` x ``along`` does not point;
+        ``sphere`` and ``cylinder`` (its side, not its ends) outwards.
+    place
+        Its middle.
+    across, along
+        Half the edges of a rectangle; radii of a disk; ``across`` to the surface of a sphere;
+        from the middle to an end, and to the side, of a cylinder.
+    """
+
+    shape: Shape
+    place: Triple
+    across: Triple
+    along: Triple
+    radiance: Triple
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,7 +164,7 @@ class Dome:
     radiance: Floats
 
 
-Light = Distant | Point | Dome
+Light = Distant | Point | Area | Dome
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from primecoat.checks.survey import Survey
 from primecoat.proof.paths.model import Camera, Dome, Input, Light, Mesh, Stage, Surface
 from primecoat.proof.paths.scenario import Scenario
-from primecoat.proof.paths.source import PLAIN_LIGHT, plain_light
+from primecoat.proof.paths.source import PLAIN_LIGHT, plain_light, sequences
 from primecoat.proof.paths.surfaces import Bound, Numbers, Pictures, slots_of, surface_of
 from primecoat.reading.colours import ColourReading
 
@@ -63,7 +63,7 @@ class NeutralSource:
             notes.append(f"{len(every) - MOST} more materials are not shown: {left}")
         if not every:
             notes.append("no material has a colour or a picture: clay stands there")
-        self.notes = tuple(notes)
+        self.notes = (*notes, *sequences(self.survey))
 
     def stage(self, scenario: Scenario) -> Stage:
         """Return the stage as a scenario reads it."""

@@ -44,6 +44,7 @@ from primecoat.proof.paths.scenario import (
 )
 from primecoat.proof.paths.sight import Look, Sight, seen_difference
 from primecoat.proof.paths.source import Source
+from primecoat.proof.paths.usd_stage import UsdSource
 
 MOST_PIXELS: Final = 1 << 22
 """Largest picture that is traced: this is a measurement."""
@@ -58,10 +59,10 @@ SEED: Final = 1
 def source_of(survey: Survey) -> Source:
     """Return what the stage of a target is made from: its own geometry if that can be read."""
     for scene in survey.readings.inventory.scenes:
-        if scene.format == "gltf":
-            found = GltfSource(survey, scene)
-            if not found.empty:
-                return found
+        if scene.format == "gltf" and not (gltf := GltfSource(survey, scene)).empty:
+            return gltf
+        if scene.format == "usd" and not (usd := UsdSource(survey, scene)).empty:
+            return usd
     return NeutralSource(survey)
 
 

@@ -1,6 +1,6 @@
 """How a surface scatters light: the model of glTF 2.0, appendix B, and directions drawn from it.
 
-A diffuse base under a coat of index 1.5, or a metal, mixed by metalness; microfacets after GGX.
+A diffuse base under a coat, or a metal, mixed by metalness; microfacets after GGX.
 Directions are drawn from the normals that can be seen: E. Heitz, "Sampling the GGX Distribution
 of Visible Normals", Journal of Computer Graphics Techniques 7(4), 2018. All vectors are in the
 frame of the surface, where z is its normal.
@@ -17,9 +17,6 @@ from primecoat.proof.paths.carried import Carried
 
 Floats = NDArray[np.float32]
 
-COATING = 0.04
-"""Reflectance of an index of 1.5 seen straight on. Source: glTF 2.0, section 3.9.2."""
-
 _SMOOTHEST = 1e-3
 _GLOSS_SHARE = 0.3
 """Share of the rays that follow the gloss of a surface without metal; any share is right."""
@@ -27,12 +24,17 @@ _GLOSS_SHARE = 0.3
 
 @dataclass(frozen=True, slots=True)
 class Matter:
-    """Surfaces where paths met them: base colour (n, CHANNELS); the others (n,), 0 to 1."""
+    """Surfaces where paths met them: base colour (n, CHANNELS); the others (n,), 0 to 1.
+
+    ``mirrored`` is the reflectance of the coat seen straight on: 0.04 for an index of 1.5 (glTF
+    2.0, section 3.9.2).
+    """
 
     base: Carried
     metalness: Floats
     roughness: Floats
     gloss: Floats
+    mirrored: Floats
 
 
 def scattered(matter: Matter, out: Floats, into: Floats) -> tuple[Carried, Floats]:
@@ -60,7 +62,7 @@ def scattered(matter: Matter, out: Floats, into: Floats) -> tuple[Carried, Float
     visible = _masking(cos_out, alpha)
     mirror = facets * visible * _masking(cos_in, alpha) / (4.0 * cos_in * cos_out)
     edge = (1.0 - np.clip(np.sum(out * half, axis=1), 0.0, 1.0)) ** 5
-    coat = matter.gloss * (COATING + (1.0 - COATING) * edge)
+    coat = matter.gloss * (matter.mirrored + (1.0 - matter.mirrored) * edge)
     metal = matter.metalness
     without = ((1.0 - metal) * (1.0 - coat) / np.pi)[:, None] * matter.base
     with_gloss = ((1.0 - metal) * coat * mirror)[:, None]

@@ -6,11 +6,36 @@ from typing import Final, Protocol
 
 import numpy as np
 
+from primecoat.checks.survey import Survey
 from primecoat.proof.paths.model import Camera, Distant, Dome, Light, Mesh, Stage
-from primecoat.proof.paths.scenario import Scenario
+from primecoat.proof.paths.reduced import tiles_of
+from primecoat.proof.paths.scenario import TRACED, Scenario
 
 PLAIN_LIGHT: Final = "no lights in the scene: a plain white sky (radiance 0.5) and one white sun"
 _SUN = (0.40824829, 0.81649658, 0.40824829)
+
+
+def sequences(survey: Survey) -> tuple[str, ...]:
+    """Return in words which frame of each traced sequence is taken."""
+    return tuple(
+        f"{image.record.path}: the first of {len(image.record.files)} frames is traced"
+        for image in survey.readings.images
+        if len(image.record.files) > 1 and not tiles_of(image.record)
+        if any(use.scene_use.use.slot in TRACED for use in image.uses)
+    )
+
+
+def toward_light(index: float) -> float:
+    """Return what a coat of an index of refraction mirrors of light that comes straight on.
+
+    Source: glTF 2.0, KHR_materials_ior; UsdPreviewSurface, ``ior``.
+
+    Examples
+    --------
+    >>> round(toward_light(1.5), 6), toward_light(1.0)
+    (0.04, 0.0)
+    """
+    return ((index - 1.0) / (index + 1.0)) ** 2 if index > 0.0 else 1.0
 
 
 class Source(Protocol):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,8 +14,8 @@ from primecoat.colour.lamp import lamp_rgb
 from primecoat.colour.ocio import convert
 from primecoat.errors import ImageError
 from primecoat.images.channels import alpha_channel, colour_channels
-from primecoat.proof.paths.model import Input, Surface, Triple
-from primecoat.proof.paths.reduced import reduced, side_for
+from primecoat.proof.paths.model import Input, Surface, Tiles, Triple
+from primecoat.proof.paths.reduced import grid_of, reduced, side_for
 from primecoat.proof.paths.scenario import TRACED, Scenario, reading_in
 from primecoat.reading.colours import ColourReading
 from primecoat.reading.judgement import ImageReading, UseReading
@@ -41,7 +41,7 @@ class Numbers:
         Below this opacity is 0, else 1; None to take it as it is.
     normal_scale, emission_strength
         What sideways parts of normals, and emission, are multiplied by.
-    gloss
+    gloss, mirrored
         As in :class:`Surface`.
     """
 
@@ -52,6 +52,7 @@ class Numbers:
     normal_scale: float = 1.0
     emission_strength: float = 1.0
     gloss: float = 1.0
+    mirrored: float = 0.04
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,6 +61,11 @@ class Bound:
 
     image: ImageReading
     use: UseReading
+
+    @property
+    def tiles(self) -> Tiles:
+        """How many tiles the image has across and up."""
+        return grid_of(self.image.record)
 
 
 @dataclass(slots=True)
@@ -180,14 +186,13 @@ def surface_of(
     if "emissive" in slots or "emissive" in colours:
         emission = _colour("emissive", slots, colours, pictures, scenario, missing=(0.0, 0.0, 0.0))
         red, green, blue = (part * numbers.emission_strength for part in emission.factor)
-        emission = Input(factor=(red, green, blue), picture=emission.picture)
-    rough = _number("glossiness" if glossy else "roughness", slots, pictures, scenario)
-    roughness = Input(factor=(numbers.roughness,), picture=rough)
-    if glossy and rough is not None:
-        roughness = Input(factor=(1.0,), picture=1.0 - rough * np.float32(1.0 - numbers.roughness))
-    opacity = Input(
-        factor=(numbers.opacity,), picture=_number("opacity", slots, pictures, scenario)
-    )
+        emission = replace(emission, factor=(red, green, blue))
+    word = "glossiness" if glossy else "roughness"
+    roughness = _number(word, numbers.roughness, slots, pictures, scenario)
+    if glossy and roughness.picture is not None:
+        rough = 1.0 - roughness.picture * np.float32(1.0 - numbers.roughness)
+        roughness = replace(roughness, factor=(1.0,), picture=rough)
+    opacity = _number("opacity", numbers.opacity, slots, pictures, scenario)
     if numbers.cut_off is not None:
         opacity = _cut(opacity, numbers.cut_off)
     normal = pictures.numbers(slots["normal"], scenario) if "normal" in slots else None
@@ -199,14 +204,14 @@ def surface_of(
     return Surface(
         name=name,
         base_color=base,
-        metalness=Input(
-            factor=(numbers.metalness,), picture=_number("metalness", slots, pictures, scenario)
-        ),
+        metalness=_number("metalness", numbers.metalness, slots, pictures, scenario),
         roughness=roughness,
         opacity=opacity,
         emission=emission,
         normal=normal,
+        normal_tiles=slots["normal"].tiles if normal is not None else (1, 1),
         gloss=numbers.gloss,
+        mirrored=numbers.mirrored,
     )
 
 
@@ -237,20 +242,27 @@ def _colour(
         return Input(factor=missing)
     if slot == "base_color":
         picture = np.minimum(picture, np.float32(1.0))  # nothing sends back more than it gets
-    return Input(factor=factor, picture=picture)
+    return Input(factor=factor, picture=picture, tiles=slots[slot].tiles)
 
 
 def _number(
-    slot: str, slots: Mapping[str, Bound], pictures: Pictures, scenario: Scenario
-) -> Floats | None:
-    return pictures.numbers(slots[slot], scenario) if slot in slots else None
+    slot: str,
+    factor: float,
+    slots: Mapping[str, Bound],
+    pictures: Pictures,
+    scenario: Scenario,
+) -> Input:
+    picture = pictures.numbers(slots[slot], scenario) if slot in slots else None
+    tiles = slots[slot].tiles if picture is not None else (1, 1)
+    return Input(factor=(factor,), picture=picture, tiles=tiles)
 
 
 def _cut(opacity: Input, at: float) -> Input:
     factor = opacity.factor[0]
     if opacity.picture is None:
         return Input(factor=(float(factor >= at),))
-    return Input(factor=(1.0,), picture=(opacity.picture * factor >= at).astype(np.float32))
+    held = (opacity.picture * factor >= at).astype(np.float32)
+    return replace(opacity, factor=(1.0,), picture=held)
 
 
 def _triple(row: NDArray[np.floating]) -> Triple:

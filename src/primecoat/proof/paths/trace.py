@@ -9,9 +9,11 @@ from numpy.typing import NDArray
 
 from primecoat.proof.paths.carried import CHANNELS, Carried, carried
 from primecoat.proof.paths.dome import REC709_Y, PreparedDome, arriving, drawn_direction, prepared
+from primecoat.proof.paths.lamps import FAR, Lamp, sent
 from primecoat.proof.paths.met import Met, Shapes, met, shapes_of
-from primecoat.proof.paths.model import Distant, Dome, Point, Stage
+from primecoat.proof.paths.model import Dome, Stage
 from primecoat.proof.paths.scattering import drawn, scattered
+from primecoat.proof.paths.shadow import let_through
 
 Floats = NDArray[np.float32]
 Bools = NDArray[np.bool_]
@@ -19,7 +21,6 @@ Bools = NDArray[np.bool_]
 _APART = 1e-4
 """How far from a surface a ray starts, metres for each metre of its place's distance from 0."""
 
-_FAR = np.float32(1e30)
 _SURE_BOUNCES = 3
 _CHANCES = 9
 """Chances that a path uses at each meeting, in this order: opacity; which light, and two to draw
@@ -31,7 +32,7 @@ class Prepared:
     """A stage ready to be traced."""
 
     shapes: Shapes
-    lamps: tuple[Distant | Point, ...]
+    lamps: tuple[Lamp, ...]
     dome: PreparedDome | None
 
     @property
@@ -114,8 +115,8 @@ def trace(
         out = _in_frame(found.frame, -wave.way)
         by_dome = np.zeros(len(wave.path), np.float32)
         if stage.lights:
-            sent, by_dome = _direct(stage, found, out, chance[:, 1:4])
-            light[wave.path] += wave.through * sent * solid[:, None]
+            back, by_dome = _direct(stage, found, out, chance[:, 1:4])
+            light[wave.path] += wave.through * back * solid[:, None]
         wave = _onward(wave, found, out, solid, by_dome, chance[:, 4:7])
         if bounce >= _SURE_BOUNCES:
             wave = _thinned(wave, chance[:, 7])
@@ -195,18 +196,6 @@ def _in_frame(frame: Floats, ways: Floats) -> Floats:
     return np.asarray(np.einsum("nkx,nx->nk", frame, ways), np.float32)
 
 
-def _in_cone(lamp: Point, toward: Floats) -> Floats:
-    """Return how much of a point's light goes away from ``toward`` it, 0 to 1, shape (n,).
-
-    Source: KHR_lights_punctual, "Inner and Outer Cone Angles".
-    """
-    if lamp.axis is None:
-        return np.ones(len(toward), np.float32)
-    facing = -_dot(toward, np.array(lamp.axis, np.float32))
-    share = (facing - lamp.outer) / max(0.001, lamp.inner - lamp.outer)
-    return np.asarray(np.clip(share, 0.0, 1.0) ** 2, np.float32)
-
-
 def _from_the_dome(dome: PreparedDome, wave: _Wave) -> Carried:
     """Return the dome's light; what could also be drawn counts by the balance of the chances."""
     radiance, drawable = arriving(dome, wave.way)
@@ -222,11 +211,11 @@ def _direct(stage: Prepared, found: Met, out: Floats, chance: Floats) -> tuple[C
     """
     count = len(out)
     normal = found.frame[:, 2]
-    toward, reach = np.zeros((count, 3), np.float32), np.full(count, _FAR, np.float32)
+    toward, reach = np.zeros((count, 3), np.float32), np.full(count, FAR, np.float32)
     radiance, sky = np.zeros((count, 3), np.float32), np.zeros(count, np.float32)
-    sent = [_sent(lamp, found.place) for lamp in stage.lamps]
+    lamps = [sent(lamp, found.place, chance[:, 1:3]) for lamp in stage.lamps]
     share = np.empty((count, stage.lights), np.float32)
-    for number, (way, light, _) in enumerate(sent):
+    for number, (way, light, _) in enumerate(lamps):
         share[:, number] = _dot(light, REC709_Y) * np.maximum(_dot(way, normal), 0.02)
     if stage.dome is not None:
         share[:, -1] = stage.dome.power
@@ -234,7 +223,7 @@ def _direct(stage: Prepared, found: Met, out: Floats, chance: Floats) -> tuple[C
     share /= share.sum(axis=1, keepdims=True)
     below = np.cumsum(share[:, :-1], axis=1)
     picked = (chance[:, :1] >= below).sum(axis=1)
-    for number, (way, light, apart) in enumerate(sent):
+    for number, (way, light, apart) in enumerate(lamps):
         mine = picked == number
         toward[mine], radiance[mine], reach[mine] = way[mine], light[mine], apart[mine]
     by_dome = np.zeros(count, np.float32)
@@ -246,22 +235,8 @@ def _direct(stage: Prepared, found: Met, out: Floats, chance: Floats) -> tuple[C
     part, likely = scattered(found.matter, out, _in_frame(found.frame, toward))
     facing = _dot(toward, found.outward) > 0.0
     start = (found.place + found.outward * _gap(found.place)).astype(np.float32)
-    open_way = facing & ~stage.shapes.triangles.blocked(start, toward, reach)
+    open_way = facing * let_through(stage.shapes, start, toward, reach)
     chosen = np.take_along_axis(share, picked[:, None], axis=1)[:, 0]
     weight = 1.0 / np.where(sky > 0.0, sky * chosen + likely, chosen)
     light = np.asarray(part * carried(radiance) * (weight * open_way)[:, None], np.float32)
     return light, by_dome
-
-
-def _sent(lamp: Distant | Point, places: Floats) -> tuple[Floats, Floats, Floats]:
-    """Return the way to a lamp, its light (both (n, 3)) and how far it is (n,)."""
-    if isinstance(lamp, Distant):
-        toward = np.broadcast_to(np.array(lamp.toward, np.float32), places.shape)
-        light = np.broadcast_to(np.array(lamp.irradiance, np.float32), places.shape)
-        return toward, light, np.full(len(places), _FAR, np.float32)
-    line = np.array(lamp.place, np.float32) - places
-    apart = np.maximum(np.sqrt(_dot(line, line)), 1e-6).astype(np.float32)
-    toward = line / apart[:, None]
-    bright = _in_cone(lamp, toward) / (apart * apart)
-    light = np.array(lamp.intensity, np.float32) * bright[:, None]
-    return toward, light, apart * np.float32(0.999)

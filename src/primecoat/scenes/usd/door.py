@@ -11,7 +11,10 @@ from contextlib import contextmanager
 from importlib import import_module
 from typing import Any
 
-_MODULES = ("Ar", "Gf", "Sdf", "Tf", "Usd", "UsdLux", "UsdUtils", "UsdValidation")
+_MODULES = (
+    *("Ar", "Gf", "Sdf", "Tf", "Usd", "UsdGeom", "UsdLux", "UsdShade", "UsdUtils"),
+    "UsdValidation",
+)
 
 
 def __getattr__(name: str) -> Any:
