@@ -26,6 +26,12 @@ def demo_folder(tmp_path_factory):
     return folder
 
 
+@pytest.fixture(scope="session")
+def tea_folder(demo_folder, tmp_path_factory):
+    """A copy of the demo beside whose files tests may lay others."""
+    return shutil.copytree(demo_folder, tmp_path_factory.mktemp("tea") / "tea")
+
+
 @pytest.fixture
 def tea(demo_folder, tmp_path):
     """A copy of the demo that a test may change."""

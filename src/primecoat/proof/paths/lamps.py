@@ -97,7 +97,8 @@ def _on_a_plane(lamp: Area, at: Floats, whole: float) -> Spots:
     behind = np.cross(axes[0], axes[1])
     size = float(np.linalg.norm(behind))
     faces = np.broadcast_to(-behind / np.float32(max(size, 1e-30)), (len(at), 3))
-    return np.array(lamp.place, np.float32) + at @ axes, faces, whole * size
+    spots = np.asarray(np.array(lamp.place, np.float32) + at @ axes, np.float32)
+    return spots, np.asarray(faces, np.float32), whole * size
 
 
 def _on_a_sphere(lamp: Area, places: Floats, chance: Floats) -> Spots:

@@ -14,7 +14,14 @@ from primecoat.checks.survey import Survey
 from primecoat.proof.paths.model import Camera, Dome, Input, Light, Mesh, Stage, Surface
 from primecoat.proof.paths.scenario import Scenario
 from primecoat.proof.paths.source import PLAIN_LIGHT, plain_light, sequences
-from primecoat.proof.paths.surfaces import Bound, Numbers, Pictures, slots_of, surface_of
+from primecoat.proof.paths.surfaces import (
+    Bound,
+    Numbers,
+    Pictures,
+    slots_of,
+    surface_of,
+    within_ap1,
+)
 from primecoat.reading.colours import ColourReading
 
 Floats = NDArray[np.float32]
@@ -91,7 +98,7 @@ class NeutralSource:
         picture = self._pictures.light(self._sky, scenario) if self._sky else None
         if picture is None:
             return plain_light()
-        return (Dome(radiance=np.maximum(picture, 0.0)),)
+        return (Dome(radiance=within_ap1(picture)),)
 
     def _surface(self, one: _Owner, scenario: Scenario) -> Surface:
         slots = slots_of(list(one.bound))

@@ -25,6 +25,8 @@ Floats = NDArray[np.float32]
 _LIGHT = "lin_rec709_scene"
 """Space that paths start from; see ``carried.py``."""
 
+_WIDE = "lin_ap1_scene"
+
 _GREY: Triple = (0.18, 0.18, 0.18)
 """Stands for a colour that a scene leaves to a picture which cannot be had."""
 
@@ -215,6 +217,23 @@ def surface_of(
     )
 
 
+def within_ap1(picture: Floats, *, most: float = np.inf) -> Floats:
+    """Return linear Rec.709 light with each number of AP1 from 0 to ``most``.
+
+    Light outside Rec.709 is below 0, or above 1, in one of its numbers, and possible all the same.
+
+    Examples
+    --------
+    >>> wide = np.array([[[1.7, -0.13, -0.02], [2.0, 0.5, 0.5]]], np.float32)
+    >>> within_ap1(wide, most=1.0).round(1).tolist()
+    [[[1.7, -0.1, -0.0], [1.6, 0.4, 0.5]]]
+    """
+    wide = convert(picture, _LIGHT, _WIDE)
+    if float(wide.min(initial=0.0)) >= 0.0 and float(wide.max(initial=0.0)) <= most:
+        return picture
+    return convert(np.clip(wide, 0.0, most).astype(np.float32), _WIDE, _LIGHT)
+
+
 def slots_of(bound: Mapping[str, Bound] | list[Bound]) -> dict[str, Bound]:
     """Return images by slot, the first of each slot that is traced."""
     found: dict[str, Bound] = {}
@@ -241,7 +260,7 @@ def _colour(
     if picture is None:
         return Input(factor=missing)
     if slot == "base_color":
-        picture = np.minimum(picture, np.float32(1.0))  # nothing sends back more than it gets
+        picture = within_ap1(picture, most=1.0)  # nothing sends back more than it gets
     return Input(factor=factor, picture=picture, tiles=slots[slot].tiles)
 
 

@@ -33,7 +33,14 @@ from primecoat.proof.paths.source import (
     sequences,
     toward_light,
 )
-from primecoat.proof.paths.surfaces import Bound, Numbers, Pictures, slots_of, surface_of
+from primecoat.proof.paths.surfaces import (
+    Bound,
+    Numbers,
+    Pictures,
+    slots_of,
+    surface_of,
+    within_ap1,
+)
 from primecoat.proof.paths.turned_sky import turned_sky
 from primecoat.reading.colours import ColourReading
 from primecoat.scenes.model import Scene
@@ -207,7 +214,7 @@ class UsdSource:
                 at = self._is_here(use.scene_use.use.location)
                 if one.texture and at is not None and at.partition(".")[0] == one.path:
                     found = self._pictures.light(Bound(image=image, use=use), scenario)
-                    picture = picture if found is None else np.maximum(found, 0.0)
+                    picture = picture if found is None else within_ap1(found)
         lit = picture * np.array(bright, np.float32)
         return Dome(radiance=turned_sky(lit.astype(np.float32), one.axes))
 

@@ -120,8 +120,8 @@ class _Walk:
         self.metres = float(door.UsdGeom.GetStageMetersPerUnit(stage))
         self.turn = np.eye(3)
         self.up = str(door.UsdGeom.GetStageUpAxis(stage))
-        if self.up == "Z":  # +z becomes +y, and +y what is ahead
-            self.turn = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 1.0, 0.0]])
+        if self.up == "Z":  # +z becomes +y, and -y becomes +z
+            self.turn = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, -1.0, 0.0]])
         self.placed: list[Placed] = []
         self.cameras: list[Standing] = []
         self.lamps: list[Lamp] = []
