@@ -2,7 +2,7 @@
 
 Geometry, materials, camera and lights come from ``card.usda`` or ``card.gltf`` by way of the
 proof's own stage; how pictures, colours and lamps are read is the simulated program's, by the
-published matrices and curves of ``card_renderer.py``. Light adds up: each lamp is traced for itself,
+published matrices and curves of ``card_renderer.py``. Light adds up: each lamp is traced alone,
 and what shines itself once, so that no light is drawn by chance.
 
 Run ``python -m tests.proof.card_by_paths`` for all forty programs (some minutes).
@@ -196,7 +196,8 @@ def main() -> int:
             space = {"rec709": "lin_rec709_scene", "ap1": "lin_ap1_scene"}[program.working]
             wrong = wrong_answers(read_card(path, space=space if said else None), program)
             bad += bool(wrong)
-            print(f"{program.name:40} {'right' if not wrong else wrong}", flush=True)
+            words = wrong or "right"
+            print(f"{program.name:40} {words}", flush=True)
     print(f"{len(PROGRAMS) - bad} of {len(PROGRAMS)} read right in everything")
     return 1 if bad else 0
 
