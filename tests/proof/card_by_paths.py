@@ -38,12 +38,12 @@ from primecoat.reading.colours import ColourReading
 
 Floats = NDArray[np.float32]
 
-FINER = 2
+FINER = 1
 """Paths a side of a pixel."""
 
 
 @dataclass(slots=True)
-class ReadBy:
+class ProgramPictures:
     """Stands where the proof reads pictures and colours; see ``surfaces.Pictures``."""
 
     card: Card
@@ -78,7 +78,7 @@ class ReadBy:
         key = "emission" if value.value.slot == "emissive" else "constant"
         reading = self.program.read.get(key, "lin_rec709_scene")
         row = numbers_read(np.array(value.value.value), reading, self.program.working)
-        return tuple(self._from(row).tolist())  # type: ignore[return-value]
+        return tuple(self._from(row).tolist())
 
     def lamp(self, value: ColourReading, _scenario: object) -> tuple[float, float, float]:
         place = value.value.location.place
@@ -89,7 +89,7 @@ class ReadBy:
         if name == "sky":
             return 1.0, 1.0, 1.0
         row = card_renderer._light(self.card, name, self.program)
-        return tuple(self._from(np.asarray(row)).tolist())  # type: ignore[return-value]
+        return tuple(self._from(np.asarray(row)).tolist())
 
     def _from(self, working: NDArray[np.float64]) -> Floats:
         back = card_renderer._to_working(self.program.working, "rec709")
@@ -104,7 +104,7 @@ def _source(folder: Path, name: str) -> Any:
 def stage_of(folder: Path, program: Program, name: str = "card.usda") -> Stage:
     """Return the card's stage as a program reads it."""
     found = _source(folder, name)
-    found._pictures = ReadBy(load_card(folder), program)
+    found._pictures = ProgramPictures(load_card(folder), program)
     made = found.stage(today())
     assert isinstance(made, Stage)
     return made

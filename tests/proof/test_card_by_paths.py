@@ -37,7 +37,7 @@ PROGRAMS = {
 @pytest.mark.parametrize("name", PROGRAMS)
 def test_a_render_of_the_written_card_by_light_paths_is_read_right(card_folder, tmp_path, name):
     program = PROGRAMS[name]
-    picture = render(card_folder, program, 4, name=name, finer=1)
+    picture = render(card_folder, program, 4, name=name)
     space = None if program.view else "lin_rec709_scene"
     found = read_card(write(tmp_path, program, picture), space=space)
     assert not wrong_answers(found, program, LACKS if name == "card.gltf" else ())

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -10,8 +12,9 @@ pytest.importorskip("embreex", reason="the extra 'proof' is not installed")
 from tests.proof.balls_of_rays import WHITE, ball, light_seen, stage
 
 from primecoat.proof.paths.carried import BASES, CHANNELS, carried, seen
-from primecoat.proof.paths.model import Distant, Input, Surface
+from primecoat.proof.paths.model import Distant, Input, Mesh, Point, Surface
 from primecoat.proof.paths.spectral_basis import spectral_basis
+from primecoat.proof.paths.trace import prepare, trace
 
 DARK = Input(factor=(0.0, 0.0, 0.0))
 
@@ -67,13 +70,62 @@ def test_one_bounce_is_the_product_of_spectra():
     sun = Distant(toward=(0.0, 0.0, 1.0), irradiance=tuple(lamp))
     light, met = light_seen(stage(ball(matte(*clay)), lights=(sun,)), 1, bounces=1, size=3)
     assert met[4] == 0
-    basis = spectral_basis()
-    power = basis.daylight * (basis.reflectance @ lamp) * (basis.reflectance @ clay) / np.pi
-    assert seen(light, "spectral")[4] == pytest.approx(basis.to_xyz @ power, rel=2e-3)
+    observer, daylight = published_tables()
+    curves = spectral_basis().reflectance
+    power = daylight * (curves @ lamp) * (curves @ clay) / np.pi
+    wanted = observer.T @ power / (observer[:, 1] @ daylight)
+    assert seen(light, "spectral")[4] == pytest.approx(wanted, rel=2e-3)
     for name, matrix in (("rec709", np.eye(3)), ("ap1", _REC709_TO_AP1)):
         product = (matrix @ lamp) * (matrix @ clay) / np.pi
         back = np.linalg.inv(matrix) @ product
         assert seen(light, name)[4] == pytest.approx(_REC709_TO_XYZ @ back, rel=2e-3)
+
+
+def published_tables() -> tuple[np.ndarray, np.ndarray]:
+    """Return the CIE 1931 observer, shape (36, 3), and D65, (36,), as colour-science has them.
+
+    Source: ISO/CIE 11664-1 and -2, the tables of that library, at 380 to 730 nm by 10.
+    """
+    import colour
+
+    bands = [float(nm) for nm in spectral_basis().wavelengths]
+    observer = colour.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"]
+    daylight = colour.SDS_ILLUMINANTS["D65"]
+    return np.array([observer[nm] for nm in bands]), np.array([daylight[nm] for nm in bands])
+
+
+@pytest.mark.parametrize("sheets", [0, 1, 3])
+def test_sheets_let_their_share_of_light_through(sheets: int):
+    """Each sheet of opacity 0.25 leaves three quarters of a lamp's light, and of a sky's.
+
+    Source: glTF 2.0, "alpha coverage": what is not covered is seen, and lit, through.
+    """
+    glaze = replace(matte(0.0, 0.0, 0.0), opacity=Input(factor=(0.25,)))
+    floor = square(0.0, matte(0.6, 0.6, 0.6))
+    above = [square(1.0 + height, glaze) for height in range(sheets)]
+    for light, whole in (
+        (Distant(toward=(0.0, 1.0, 0.0), irradiance=(np.pi,) * 3), 1.0),
+        (Point(place=(0.0, 8.0, 0.0), intensity=(64.0 * np.pi,) * 3), 1.0),
+        (WHITE, 1.0),
+        (Point(place=(0.0, 0.9, 0.0), intensity=(0.81 * np.pi,) * 3), 0.75**-sheets),  # below
+    ):
+        ways = np.tile(np.array((0.0, -1.0, 0.0), np.float32), (20000, 1))
+        starts = np.tile(np.array((0.0, 0.5, 0.0), np.float32), (20000, 1))
+        made = prepare(stage(floor, *above, lights=(light,)))
+        found, _ = trace(made, starts, ways, np.random.default_rng(3), bounces=8)
+        assert float(found[:, 0].mean()) == pytest.approx(0.6 * whole * 0.75**sheets, rel=0.02)
+
+
+def square(height: float, surface: Surface) -> Mesh:
+    """Return a square a hundred metres wide."""
+    wide = 50.0
+    corners = [(-wide, height, -wide), (wide, height, -wide), (-wide, height, wide)]
+    corners.append((wide, height, wide))
+    return Mesh(
+        points=np.array(corners, np.float32),
+        triangles=np.array(((0, 2, 1), (1, 2, 3)), np.int32),
+        surface=surface,
+    )
 
 
 def test_round_trip_of_colours_through_spectra():
