@@ -224,9 +224,11 @@ def within_ap1(picture: Floats, *, most: float = np.inf) -> Floats:
 
     Examples
     --------
-    >>> wide = np.array([[[1.7, -0.13, -0.02], [2.0, 0.5, 0.5]]], np.float32)
-    >>> within_ap1(wide, most=1.0).round(1).tolist()
-    [[[1.7, -0.1, -0.0], [1.6, 0.4, 0.5]]]
+    >>> red = np.array([[[1.5, -0.1, 0.0]]], np.float32)  # outside Rec.709, inside AP1
+    >>> bool(np.array_equal(within_ap1(red, most=1.0), red))
+    True
+    >>> within_ap1(np.full((1, 1, 3), 2.0, np.float32), most=1.0).round(3).tolist()
+    [[[1.0, 1.0, 1.0]]]
     """
     wide = convert(picture, _LIGHT, _WIDE)
     if float(wide.min(initial=0.0)) >= 0.0 and float(wide.max(initial=0.0)) <= most:
