@@ -143,6 +143,42 @@ _SURVEY: dict[str, Any] = {
 }
 DEFINED["survey"] = {"document": ("primecoat.survey/1",), **_SURVEY}
 
+_PROOF: dict[str, Any] = {
+    **VERSIONS,
+    "config": "text",
+    "display": "text",
+    "view": "text",
+    "old_view": "text",
+    "match": "text|null",
+    "traced": "text",
+    "notes": ["text"],
+    "width": "whole",
+    "height": "whole",
+    "samples": "whole",
+    "seconds": "number",
+    "kept": "boolean",
+    "exposure": "number",
+    "noise": "number",
+    "change": "@figure",
+    "from_spectral": {"rec709": "@figure", "ap1": "@figure"},
+    "rec709_farther_by": "@figure",
+    "nearer": ("rec709", "ap1", "no difference here"),
+    "misread": [
+        {
+            "path": "text",
+            "firm": "boolean",
+            "uses": [
+                {"owner": "text", "slot": "@slot", "today": "@reading", "reading": "@reading"}
+            ],
+        }
+    ],
+    "undecided": ["text"],
+    "unseen": [{"path": "text", "misread": "boolean", "why": "text"}],
+    "causes": "@causes|null",
+    "written": ["text"],
+}
+DEFINED["proof"] = {"document": ("primecoat.proof/1",), **_PROOF}
+
 DOCUMENTS: dict[str, dict[str, Any]] = {
     "primecoat.survey/1": _SURVEY,
     "primecoat.report/1": {
@@ -162,6 +198,7 @@ DOCUMENTS: dict[str, dict[str, Any]] = {
         "settings": [{"*": "text"}],
         "codes": {"*": {field.name: "any" for field in fields(Explained)}},
         "attached": [{"*": "any"}],
+        "proof": "@proof|null",
     },
     "primecoat.why/1": {
         **VERSIONS,
@@ -217,36 +254,6 @@ DOCUMENTS: dict[str, dict[str, Any]] = {
         "findings": [{"code": "text", "where": "text"}],
         "faults": [{"name": "text", "where": "text", "words": "text"}],
     },
-    "primecoat.proof/1": {
-        **VERSIONS,
-        "config": "text",
-        "display": "text",
-        "view": "text",
-        "old_view": "text",
-        "traced": "text",
-        "notes": ["text"],
-        "width": "whole",
-        "height": "whole",
-        "samples": "whole",
-        "seconds": "number",
-        "exposure": "number",
-        "noise": "number",
-        "change": "@figure",
-        "from_spectral": {"rec709": "@figure", "ap1": "@figure"},
-        "rec709_farther_by": "@figure",
-        "nearer": ("rec709", "ap1", "no difference here"),
-        "misread": [
-            {
-                "path": "text",
-                "firm": "boolean",
-                "uses": [
-                    {"owner": "text", "slot": "@slot", "today": "@reading", "reading": "@reading"}
-                ],
-            }
-        ],
-        "undecided": ["text"],
-        "causes": "@causes|null",
-        "written": ["text"],
-    },
+    "primecoat.proof/1": _PROOF,
     "primecoat.desk/1": {**VERSIONS, "target": "text", "address": "text"},
 }
