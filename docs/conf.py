@@ -49,7 +49,12 @@ _CONTENTS = {
     "README": {
         "Learn": ("tutorial", "first-runs/*", "explanation"),
         "Do": ("how-to/README",),
-        "Look up": ("reference/*", "reference/findings/README", "numbers"),
+        "Look up": (
+            "reference/*",
+            "reference/findings/README",
+            "reference/schemas/README",
+            "numbers",
+        ),
         "How it is built": ("architecture", "decisions/README"),
     },
     "how-to/README": {"": ("*",)},
