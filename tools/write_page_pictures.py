@@ -1,6 +1,8 @@
-"""Photograph the desk on the demo scene for the documentation: three sheets, in ``docs/pictures``.
+"""Photograph the pages about the demo scene for the documentation: the report, three desk sheets.
 
-Needs Playwright and Debian's Chromium: ``python tools/write_desk_pictures.py``.
+The pictures go into ``docs/pictures``.
+
+Needs Playwright and Debian's Chromium: ``python tools/write_page_pictures.py``.
 """
 
 from __future__ import annotations
@@ -21,18 +23,23 @@ PICTURES = Path(__file__).parents[1] / "docs" / "pictures"
 SIZE = {"width": 1280, "height": 720}
 
 
-def write_desk_pictures() -> None:
+def write_page_pictures() -> None:
     """Write all of them anew."""
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
         demo = Path(folder) / "tea"
         primecoat = [sys.executable, "-m", "primecoat"]
         subprocess.run([*primecoat, "demo", str(demo)], check=True, stdout=subprocess.DEVNULL)
+        report = Path(folder) / "report.html"
+        told = [*primecoat, "report", str(demo), "--out", str(report)]
+        subprocess.run(told, check=False, stdout=subprocess.DEVNULL)  # 1: the demo has faults
         command = [*primecoat, "desk", str(demo / "tea.gltf"), "--no-open", "--json"]
         desk = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
         try:
             address = _address(desk)
             chromium = playwright.chromium.launch(executable_path=shutil.which("chromium"))
             page = chromium.new_page(viewport=SIZE)  # type: ignore[arg-type]
+            page.goto(report.as_uri())
+            _keep(page, "report")
             page.goto(f"{address}#/scene")
             page.locator(".effect").first.wait_for()
             _keep(page, "desk-scene")
@@ -74,4 +81,4 @@ def _keep(page: Page, name: str) -> None:
 
 
 if __name__ == "__main__":
-    write_desk_pictures()
+    write_page_pictures()
