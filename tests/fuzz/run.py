@@ -3,8 +3,8 @@
 With atheris (``pip install atheris``, on Linux and macOS; no part of the locked requirements,
 since it has no wheels for Windows) the fuzzing is guided by the branches that were taken; without
 it, bytes are changed blindly. Each reader runs in a process of its own, so that one that dies by
-a signal is told too. An input that brings a reader down, or takes more than 2 s, is kept in
-``tests/fuzz/found`` and read again by the tests from then on.
+a signal is told too. An input that brings a reader down, or takes more than 2 s of CPU time, is
+kept in ``tests/fuzz/found`` and read again by the tests from then on.
 """
 
 from __future__ import annotations
@@ -16,11 +16,14 @@ import importlib
 import importlib.util
 import os
 import re
+import signal
 import subprocess
 import sys
 import tempfile
 from pathlib import Path
 from typing import Any
+
+from tests.fuzz.mutate import SLOW_SECONDS
 
 ROOT = Path(__file__).parents[2]
 FOUND = Path(__file__).parent / "found"
@@ -39,7 +42,7 @@ def guided(name: str, corpus: Path, seconds: float) -> None:
     words.write_text("".join(f'"{text}"\n' for text in texts), encoding="ascii")
     options = [
         f"-max_total_time={int(seconds)}",
-        "-timeout=2",
+        "-timeout=60",  # of the clock; the CPU time is counted below
         "-rss_limit_mb=4096",
         "-max_len=8192",
         "-print_final_stats=1",
@@ -47,7 +50,17 @@ def guided(name: str, corpus: Path, seconds: float) -> None:
     ]
     if target.words:
         options.append(f"-dict={words}")
-    atheris.Setup([sys.argv[0], *options, str(corpus)], target)
+
+    def timed(data: bytes) -> None:
+        signal.setitimer(signal.ITIMER_PROF, SLOW_SECONDS)
+        target(data)
+        signal.setitimer(signal.ITIMER_PROF, 0)
+
+    def too_slow(*_: object) -> None:
+        raise TimeoutError(f"took more than {SLOW_SECONDS} s of CPU time")
+
+    signal.signal(signal.SIGPROF, too_slow)
+    atheris.Setup([sys.argv[0], *options, str(corpus)], timed)
     atheris.Fuzz()
 
 

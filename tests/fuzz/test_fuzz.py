@@ -28,6 +28,6 @@ def test_sound_bytes_are_read(name: str) -> None:
 @pytest.mark.parametrize("path", found_inputs(), ids=lambda path: path.name)
 def test_what_once_broke_a_reader(path: Path) -> None:
     """It is read or refused now, at once."""
-    began = time.monotonic()
+    began = time.process_time()
     target_of(path)(path.read_bytes())
-    assert time.monotonic() - began < SLOW_SECONDS
+    assert time.process_time() - began < SLOW_SECONDS

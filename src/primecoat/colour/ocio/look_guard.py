@@ -11,6 +11,7 @@ import PyOpenColorIO as ocio
 
 from primecoat.errors import InputError
 from primecoat.limits import LOOK_BYTES, refuse_larger
+from primecoat.location import printable
 
 _DECLARES = re.compile(rb"<!\s*(DOCTYPE|ENTITY)", re.IGNORECASE)
 _LARGE = re.compile(rb"(?<![\w.#-])[+-]?(?:\d+\.?\d*|\.\d+)[eE]\+?\d{2,}")
@@ -44,6 +45,33 @@ def read_look_bytes(path: Path, what: str) -> bytes:
         ) from error
     refuse_traps(path, data)
     return data
+
+
+def refuse_elsewhere(listed_in: Path, path: Path) -> None:
+    """Refuse a file that a list of corrections names, if it does not lie below the list's folder.
+
+    Parameters
+    ----------
+    listed_in
+        The list. A person gives it, but it can come from anywhere.
+    path
+        The file, joined to the list's folder; links are followed.
+
+    Raises
+    ------
+    InputError
+        If it lies elsewhere; nothing is opened then.
+    """
+    try:
+        inside = path.resolve().is_relative_to(listed_in.parent.resolve())
+    except (OSError, ValueError, RuntimeError):  # a circle of links, a zero byte
+        inside = False
+    if not inside:
+        raise InputError(
+            f"{listed_in} names {printable(str(path)[:200])}, which is not below its folder; it "
+            "was not opened.",
+            "Put a copy beside the list, and name that.",
+        )
 
 
 def refuse_traps(path: Path, data: bytes) -> None:

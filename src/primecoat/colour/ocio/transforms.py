@@ -18,7 +18,11 @@ import PyOpenColorIO as ocio
 from numpy.typing import NDArray
 
 from primecoat.colour.ocio.configs import load_config
-from primecoat.colour.ocio.look_guard import read_look_bytes, refuse_not_finite
+from primecoat.colour.ocio.look_guard import (
+    read_look_bytes,
+    refuse_elsewhere,
+    refuse_not_finite,
+)
 from primecoat.colour.ocio.processors import Floats, applied, built, exact
 from primecoat.colour.ocio.spaces import space_in_config
 from primecoat.errors import InputError, UseError
@@ -219,6 +223,7 @@ def _step(transform: ocio.Transform, path: Path, loaded: ocio.Config) -> Step:
         target = str(display) if ends == "<USE_DISPLAY_NAME>" else ends
     elif isinstance(transform, ocio.FileTransform):
         file = path.parent / str(transform.getSrc())
+        refuse_elsewhere(path, file)
         name = f"{kind} {file.name}"
     turned = transform.getDirection() == ocio.TRANSFORM_DIR_INVERSE
     if turned:

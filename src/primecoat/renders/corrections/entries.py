@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -13,10 +14,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from primecoat.errors import InputError
+from primecoat.location import printable
 from primecoat.renders.corrections.model import Run
 
 CDL_LUMA: Final = (0.2126, 0.7152, 0.0722)
 """Weights of red, green and blue in a saturation: those of ASC CDL v1.2, whatever the space."""
+
+MOST_TOML: Final = 2**21
+"""Characters; a curve of 100,000 points has fewer, and the reader takes about a second for it."""
+
+_KEY = r"""(?:[\w-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*')[ \t]*"""
+_LONG_KEY: Final = re.compile(rf"(?<![\w\\-]){_KEY}(?:\.[ \t]*{_KEY}){{16}}")
+"""Names joined by dots; the reader's time grows with the square of their number."""
 
 Values = NDArray[np.floating]
 
@@ -65,6 +74,7 @@ def read_toml(text: str, path: Path) -> tuple[Entry, ...]:
     >>> entry.name, entry.space, entry.run(np.full((1, 3), 0.25)).tolist()
     ('exposure 1', 'lin_rec709_scene', [[0.5, 0.5, 0.5]])
     """
+    _refuse_slow(text, path)
     try:
         found = tomllib.loads(text)
     except (ValueError, RecursionError) as error:
@@ -72,7 +82,7 @@ def read_toml(text: str, path: Path) -> tuple[Entry, ...]:
     tables = found.pop("correction", None)
     shared: dict[str, Any] = {key: found.pop(key) for key in _SHARED if key in found}
     if not isinstance(tables, list) or not tables or found:
-        what = f"{', '.join(found)} besides" if found else "none"
+        what = f"{_shown(', '.join(found))} besides" if found else "none"
         raise InputError(
             f"{path} must hold corrections: {what} was found.",
             "Write each under [[correction]], and above them at most space, gives and clamp.",
@@ -81,6 +91,22 @@ def read_toml(text: str, path: Path) -> tuple[Entry, ...]:
         _entry({**shared, **table}, path, f"correction {number}")
         for number, table in enumerate(tables, 1)
     )
+
+
+def _refuse_slow(text: str, path: Path) -> None:
+    """Refuse a text that the TOML reader would be at for long."""
+    if len(text) > MOST_TOML:
+        raise InputError(
+            f"{path} has {len(text)} characters, more than the {MOST_TOML} that are read of "
+            "corrections in TOML.",
+            "Write them in several files, or a long curve as a look-up file.",
+        )
+    if _LONG_KEY.search(text):
+        raise InputError(
+            f"Cannot read {path}: more than 16 words are joined by dots in it, which no "
+            "correction needs.",
+            "Take the dots out.",
+        )
 
 
 def read_csv(text: str, path: Path) -> tuple[Entry, ...]:
@@ -131,6 +157,7 @@ def _numbers(kind: str, value: str, path: Path, place: str) -> Any:
         raise _wrong(path, place, f"{kind} {value!r}", "numbers with spaces between") from error
 
 
+_MOST_SHOWN: Final = 200
 _SHARED: Final = ("space", "gives", "clamp")
 _BESIDES: Final = {*_SHARED, "name", "beyond"}
 
@@ -251,4 +278,8 @@ def _is_number(value: Any) -> bool:
 
 
 def _wrong(path: Path, place: str, found: str, wanted: str) -> InputError:
-    return InputError(f"{path}, {place}: found {found}.", f"It must be {wanted}.")
+    return InputError(f"{path}, {place}: found {_shown(found)}.", f"It must be {wanted}.")
+
+
+def _shown(words: str) -> str:
+    return printable(words if len(words) <= _MOST_SHOWN else f"{words[:_MOST_SHOWN]}...")

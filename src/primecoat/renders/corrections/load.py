@@ -11,6 +11,7 @@ from pathlib import Path
 
 from primecoat.colour.ids import DATA
 from primecoat.colour.ocio import load_config
+from primecoat.colour.ocio.look_guard import refuse_elsewhere
 from primecoat.colour.ocio.transforms import is_display_space, read_steps, run_cdl, run_file
 from primecoat.config.identify import identify
 from primecoat.config.look_file import (
@@ -161,6 +162,7 @@ def _of_entry(entry: Entry, path: Path, said: Said, config: str) -> Correction:
             space=space, gives=gives, clamp=said.clamp if entry.clamp is None else entry.clamp
         )
         file, correction = split_correction(str(path.parent / entry.file))
+        refuse_elsewhere(path, file)
         if file.suffix.lower() not in (*CDL_SUFFIXES, *LUT_SUFFIXES):
             raise InputError(
                 f"{path}, {entry.place}, names {entry.file}, which is no CDL or look-up file.",
