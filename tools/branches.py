@@ -54,6 +54,35 @@ PARTS = {
             "test_files_lock.py",
         ),
     ),
+    "image headers": Part(
+        modules=(
+            "images/icc.py",
+            "images/exif.py",
+            "images/png.py",
+            "images/jpeg.py",
+            "images/tiff.py",
+            "images/tga.py",
+            "images/webp.py",
+            "images/radiance.py",
+            "images/exr_parts.py",
+            "images/cicp.py",
+            "images/gamma.py",
+            "images/head.py",
+            "images/stated.py",
+        ),
+        tests=(
+            "images/test_icc.py",
+            "images/test_header_matrix.py",
+            "images/test_header_traps.py",
+            "images/test_tga.py",
+            "images/test_exr_statements.py",
+            "images/test_header_branches.py",
+        ),
+    ),
+    "documents": Part(
+        modules=("documents.py", "limits.py", "location.py", "scenes/gltf_accessor.py"),
+        tests=("test_documents.py",),
+    ),
 }
 
 

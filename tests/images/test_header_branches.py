@@ -9,16 +9,21 @@ from pathlib import Path
 import numpy as np
 import pytest
 from PIL import Image
+from tests.images import profiles
+from tests.images import test_robust_headers as whole
 from tests.images import written as w
 
 from primecoat.errors import ImageError
-from primecoat.images import jpeg, png, radiance, tga, webp
+from primecoat.images import jpeg, png, radiance, tga, tiff, webp
 from primecoat.images.cicp import judge_code_points
 from primecoat.images.exif import Directories, Entry, exif_statement
 from primecoat.images.exr import SIGNATURE
 from primecoat.images.exr_parts import Part, read_exr_headers
+from primecoat.images.gamma import judge_gamma
 from primecoat.images.head import HEAD, Head
+from primecoat.images.icc import classify_profile
 from primecoat.images.read_header import read_header
+from primecoat.images.texture_record import TEXTURE_FORMAT_TAG
 
 
 def head(data: bytes) -> Head:
@@ -164,3 +169,129 @@ def test_tiff_of_a_texture_maker_and_its_primaries(tmp_path: Path):
     (found,) = read_header(path).statements
     assert (found.kind, found.reading) == ("chromaticities", None)
     assert "Rec.709" in found.words
+
+
+@pytest.mark.parametrize("name", whole.PARSERS)
+def test_all_at_once(name: str):
+    """A header that says everything is read, and cut anywhere it is still no error."""
+    read, data = whole.PARSERS[name]
+    assert read(data) is not None
+    for cut in range(0, min(len(data), 200), 7):
+        read(data[:cut])
+
+
+def test_values_of_directories():
+    """Whole numbers and texts, and none of another type. Source: TIFF 6.0, section 2."""
+    data = b"II*\0" + struct.pack("<IHHI", 8, 7, 9, 0) + b"cup\0\0"
+    found = Directories(head(data))
+    assert found.integers(Entry(3, 2, 8)) == (7, 9)
+    assert found.integers(Entry(2, 2, 8)) == ()
+    assert found.text(Entry(2, 4, 16)) == "cup"
+    assert found.text(Entry(3, 1, 16)) == ""
+
+
+def test_gammas():
+    """563/256 is that of Adobe RGB (1998), 4.3.1.2."""
+    adobe = judge_gamma(45455, "adobergb", has_primaries=True)
+    assert (adobe.reading, adobe.firm) == ("g22_adobergb_scene", True)
+    assert judge_gamma(12345, None, has_primaries=False).firm
+    assert judge_gamma(100000, None, has_primaries=True).reading is None
+
+
+@pytest.mark.parametrize("curve", [b"none" + bytes(8), b"curv" + bytes(4) + b"\xff" * 4])
+def test_profile_with_a_curve_that_is_none(curve: bytes):
+    assert classify_profile(profiles.rgb_profile("rec709", curve)).reading is None
+
+
+def test_profile_whose_red_is_nothing():
+    """No chromaticity can be had of it."""
+    data = profiles.rgb_profile("rec709", profiles.SRGB_CURVE)
+    at = data.index(b"rXYZ") + 4
+    place = struct.unpack(">I", data[at : at + 4])[0]
+    broken = data[: place + 8] + bytes(12) + data[place + 20 :]
+    assert classify_profile(broken).reading is None
+
+
+def test_jpeg_with_a_part_of_its_profile_missing():
+    """Source: ICC.1, Annex B: each segment says which of how many it is."""
+    part = w.segment(0xE2, b"ICC_PROFILE\0" + bytes([1, 2]) + bytes(8))
+    met = jpeg.read_segments(head(b"\xff\xd8" + part + w.segment(0xEE, b"other")))
+    (found,) = jpeg.statements_of(met)
+    assert "1 of 2 parts" in found.words
+
+
+def test_png_of_few_bits():
+    """Source: W3C PNG (Third Edition), 11.2.1 and 11.3.1."""
+    grey = struct.pack(">IIBBBBB", 1, 1, 1, 0, 0, 0, 1)
+    assert png.png_storage({b"IHDR": grey}) == ("1 bit a channel", "interlaced")
+    palette = struct.pack(">IIBBBBB", 1, 1, 4, 3, 0, 0, 0)
+    told = png.png_storage({b"IHDR": palette, b"tRNS": b"\0"})
+    assert told == ("palette", "entries of the palette transparent (tRNS)")
+    assert png.png_storage({b"IHDR": palette[:8] + b"\x08\2\0\0\0", b"tRNS": b""})
+
+
+@pytest.mark.parametrize("body", [b"no end", b"\0\0x", b"a\0\1x", b"a\0\0no deflate"])
+def test_png_profile_that_is_none(body: bytes):
+    (found,) = png.png_statements({b"iCCP": body, b"cICP": b"\1"})
+    assert (found.kind, found.reading) == ("ICC profile", None)
+
+
+def test_radiance_factors():
+    """Source: Radiance file formats: all lines multiply; a damaged product counts for nothing."""
+    assert radiance.radiance_scale(head(w.radiance("EXPOSURE=2", "COLORCORR=1 2 4"))) == (2, 4, 8)
+    assert radiance.radiance_scale(head(w.radiance("EXPOSURE=1e30"))) == (1, 1, 1)
+
+
+def test_exr_cut_in_an_attribute():
+    (part,) = read_exr_headers(head(SIGNATURE + b"\2\0\0\0name\0string")).parts
+    assert part.attributes == {}
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "words"),
+    [
+        ("none.png", None, "no such file"),
+        ("empty.png", b"", "empty"),
+        ("cut.png", png.SIGNATURE, "cut off"),
+    ],
+)
+def test_files_that_are_none(name: str, data: bytes | None, words: str, tmp_path: Path):
+    if data is not None:
+        (tmp_path / name).write_bytes(data)
+    with pytest.raises(ImageError, match=words):
+        read_header(tmp_path / name)
+
+
+def test_a_folder_is_no_picture(tmp_path: Path):
+    with pytest.raises(ImageError, match="that you may read it"):
+        read_header(tmp_path)
+
+
+def test_exif_in_a_texture_is_a_hint():
+    """Texture makers stamp there what their reader takes an untagged source for."""
+    data = w.tiff_with_exif(1)
+    at = data.index(struct.pack("<HH", 277, 3))
+    text = struct.pack("<HHI4s", TEXTURE_FORMAT_TAG, 2, 4, b"map\0")
+    marked = head(data[:at] + text + data[at + 12 :])
+    (found,) = tiff.tiff_statements(marked)
+    assert (found.firm, "a hint" in found.words) == (False, True)
+    assert tiff.tiff_texture(marked) is not None
+
+
+def test_profile_whose_channels_have_curves_of_their_own():
+    data = profiles.rgb_profile("rec709", profiles.curv(0x0233))
+    at = data.index(b"gTRC") + 4
+    place = struct.unpack(">I", data[at : at + 4])[0]
+    mixed = data[: place + 12] + b"\1\0" + data[place + 14 :]
+    assert classify_profile(data).reading == "g22_rec709_scene"
+    assert classify_profile(mixed).reading is None
+
+
+def test_a_format_without_words_on_colour(tmp_path: Path):
+    path = tmp_path / "cup.bmp"
+    Image.fromarray(np.zeros((2, 2, 3), np.uint8)).save(path)
+    assert read_header(path).statements == ()
+
+
+def test_primaries_without_a_gamma():
+    assert judge_gamma(0, "rec709", has_primaries=True).words == "primaries without a curve"

@@ -34,7 +34,8 @@ def accessor_rows(
         Shape (count, width of its type). None where the accessor has no such type or reaches
         beyond the buffer.
     """
-    component = _COMPONENTS.get(accessor.get("componentType", 0))
+    code = accessor.get("componentType")
+    component = _COMPONENTS.get(code) if isinstance(code, int) else None
     width = _WIDTHS.get(str(accessor.get("type")))
     count = accessor.get("count")
     if component is None or width is None or not isinstance(count, int) or count < 1:
@@ -42,8 +43,11 @@ def accessor_rows(
     kind = np.dtype(component)
     packed = kind.itemsize * width
     stride = view.get("byteStride", packed)
-    start = view.get("byteOffset", 0) + accessor.get("byteOffset", 0)
-    if not (isinstance(stride, int) and isinstance(start, int)) or stride < packed or start < 0:
+    offsets = view.get("byteOffset", 0), accessor.get("byteOffset", 0)
+    if not all(isinstance(number, int) for number in (stride, *offsets)):
+        return None
+    start = sum(offsets)
+    if stride < packed or start < 0:
         return None
     if start + stride * (count - 1) + packed > len(buffer):
         return None
