@@ -182,6 +182,19 @@ def test_a_state_folder_that_cannot_be_made(tmp_path: Path) -> None:
     assert (tmp_path / ".primecoat").read_bytes() == b"mine"
 
 
+@pytest.mark.parametrize("name", ["", "journal.jsonl", "before", "decisions.json"])
+def test_a_link_in_the_place_of_state_is_not_followed(tmp_path: Path, name: str) -> None:
+    """A scene from elsewhere may bring a state folder that leads out of it."""
+    scene, outside = tmp_path / "scene", tmp_path / "outside"
+    outside.mkdir()
+    state = scene / ".primecoat"
+    (state if name else scene).mkdir(parents=True)
+    (state / name if name else state).symlink_to(outside)
+    with pytest.raises(RefusedError, match=r"is a link"), folder_lock(scene, "apply"):
+        pass
+    assert list(outside.iterdir()) == []
+
+
 def test_a_stale_lock_that_was_removed_meanwhile(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -243,11 +243,13 @@ def writable(folder: Path) -> bool:
 
 
 def state_folder(scene_folder: Path, *, create: bool = False) -> Path:
-    """Return the state folder beside a scene."""
+    """Return the state folder beside a scene; one to write in may hold no link that leads out."""
     state = scene_folder / STATE_FOLDER
     if create:
         try:
             make_folder(state)
+            for link in (path for path in (state, *state.iterdir()) if path.is_symlink()):
+                raise RefusedError(f"{link} is a link.", "Remove it: state lies beside its scene.")
         except OSError as error:
             why = f"Cannot write in {scene_folder}: {error.strerror}."
             raise RefusedError(why, "Give yourself write rights, or work on a copy.") from error
@@ -258,8 +260,7 @@ def state_folder(scene_folder: Path, *, create: bool = False) -> Path:
 def folder_lock(scene_folder: Path, verb: str, *, name: str = "lock") -> Iterator[None]:
     """Hold the one lock of a scene's folder, or a lock of another name for one thing in it.
 
-    A lock whose process is gone is taken over, even if another process has its number now; no
-    clock is asked. A lock of another host never is, since nothing here can tell.
+    A lock whose process is gone is taken over, without asking a clock; another host's never is.
 
     Raises
     ------
@@ -312,13 +313,12 @@ def _clear_stale_lock(path: Path) -> None:
         return
     gone = gone or (pid == os.getpid() and key not in _held)  # its number is ours now
     gone = gone or (start != "" and process_start(pid) not in ("", start))  # or somebody else's
-    if host == socket.gethostname() and gone:
-        _take_away(path, data)
-        return
-    raise RefusedError(
-        f"Another primecoat works on this folder: '{verb}', process {pid} on {host}.",
-        f"Wait until it ends. If it is not there any more, remove {path}.",
-    )
+    if not gone or host != socket.gethostname():
+        raise RefusedError(
+            f"Another primecoat works on this folder: '{verb}', process {pid} on {host}.",
+            f"Wait until it ends. If it is not there any more, remove {path}.",
+        )
+    _take_away(path, data)
 
 
 def _take_away(lock: Path, data: bytes) -> None:
