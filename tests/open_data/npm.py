@@ -10,6 +10,7 @@ import tarfile
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import NoReturn
 
@@ -58,20 +59,27 @@ def cached(
         Told the archive and the new folder to fill.
     """
     archive = cached_archive(package)
-    cache = archive.parent
-    cache.mkdir(parents=True, exist_ok=True)
+    place = archive.parent
+    place.mkdir(parents=True, exist_ok=True)
     if not archive.exists():
         fetch(package, archive)
-    found = hashlib.sha256(archive.read_bytes()).hexdigest()
+    found = _sha256(archive)
     assert found == package.sha256, f"{archive} is not the package that was pinned; remove it"
-    folder = cache / f"{package.sha256[:16]}-files"
+    folder = place / f"{package.sha256[:16]}-files"
     if not folder.exists():
-        with tempfile.TemporaryDirectory(dir=cache) as aside:
+        with tempfile.TemporaryDirectory(dir=place) as aside:
             filled = Path(aside) / "filled"
             filled.mkdir()
             fill(archive, filled)
             filled.rename(folder)
     return folder
+
+
+@cache
+def _sha256(archive: Path) -> str:
+    """Hash an archive once a process: hashing it for each of its pictures took most of the time."""
+    with archive.open("rb") as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()
 
 
 def cached_archive(package: Package) -> Path:
