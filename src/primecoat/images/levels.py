@@ -119,15 +119,16 @@ def _empty(row: NDArray[np.uint8]) -> tuple[Flags, Flags]:
 
 def _explain(empty: Flags, testable: Flags) -> tuple[float, Conversion]:
     """Return the best fit and its conversion."""
+    names, outs = zip(*_candidates(empty, testable), strict=True)
+    skipped = np.ones((len(outs), 256), dtype=np.bool_)  # all at once: there are hundreds
+    for row, out in zip(skipped, outs, strict=True):
+        row[out] = False
+    hits = np.count_nonzero(skipped & (empty & testable), axis=1)
+    wrong = np.count_nonzero((skipped ^ empty) & testable, axis=1)
     best: tuple[float, Conversion] = (0.0, "stretched")
-    for conversion, out in _candidates(empty, testable):
-        skipped = np.ones(256, dtype=np.bool_)
-        skipped[out] = False
-        hits = int((skipped & empty & testable).sum())
-        wrong = int(((skipped ^ empty) & testable).sum())
-        fit = 2 * hits / max(1, 2 * hits + wrong)
+    for conversion, fit in zip(names, 2 * hits / np.maximum(1, 2 * hits + wrong), strict=True):
         if fit > best[0] + 1e-9:
-            best = fit, conversion
+            best = float(fit), conversion
     return best
 
 
@@ -140,10 +141,11 @@ def _candidates(empty: Flags, testable: Flags) -> Iterator[tuple[Conversion, NDA
     tested = int(testable.sum())
     near = tested / max(1, tested - int((empty & testable).sum()))
     first = int(np.flatnonzero(testable & ~empty)[0])
+    steps = np.arange(-255, 256)
     for factor in near * np.linspace(0.97, 1.03, 61):
         if factor > 1.004:
             for shift in np.arange(-0.45, 0.5, 0.1):
-                out = np.rint(first + shift + factor * np.arange(-255, 256))
+                out = np.rint(first + shift + factor * steps)
                 yield "stretched", out[(out >= 0) & (out < 256)].astype(np.intp)
 
 

@@ -133,9 +133,20 @@ def _no_padding(vectors: Floats) -> Floats:
     off = np.abs(between - np.median(between, axis=1, keepdims=True)).max(axis=0)
     if float(np.mean(off < _PADDING_SPREAD)) < _MOST:
         return np.ones_like(length)
-    edge = np.pad(wrong, ((0, 0), (2, 2), (2, 2)))
-    wide = np.lib.stride_tricks.sliding_window_view(edge, (5, 5), (1, 2)).any(axis=(3, 4))
-    return np.asarray(~wide, dtype=np.float32)
+    return np.asarray(~_widened(wrong), dtype=np.float32)
+
+
+def _widened(flags: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return which pixels have a flag within two pixels of them."""
+    wide = np.array(flags)
+    for step in (1, 2):
+        wide[:, step:] |= flags[:, :-step]
+        wide[:, :-step] |= flags[:, step:]
+    rows = wide.copy()
+    for step in (1, 2):
+        wide[:, :, step:] |= rows[:, :, :-step]
+        wide[:, :, :-step] |= rows[:, :, step:]
+    return wide
 
 
 def _compare(along: Floats, up: Floats, counts: Floats, side: int) -> GreenDirection | None:
