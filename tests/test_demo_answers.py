@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +11,6 @@ import pytest
 from tests.schemas.checking import check_document
 
 from primecoat import workflow
-from primecoat.demo import write_demo
 from primecoat.report.survey_document import survey_document
 
 Json = dict[str, Any]
@@ -22,9 +22,8 @@ NOTES = {("PC307", "textures/leaf_color.png"), ("PC307", "textures/pottery_logo.
 @pytest.fixture(scope="module", params=[False, True], ids=["faulted", "clean"])
 def demo(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return the folder of one twin of the demo."""
-    folder = tmp_path_factory.mktemp("demo") / "tea"
-    write_demo(folder, clean=request.param)
-    return folder
+    written: Path = request.getfixturevalue("written_clean" if request.param else "written_faulted")
+    return shutil.copytree(written, tmp_path_factory.mktemp("demo") / "tea")
 
 
 @pytest.fixture(scope="module")

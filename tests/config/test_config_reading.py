@@ -6,6 +6,7 @@ import base64
 import copy
 import json
 import math
+import shutil
 from pathlib import Path
 
 import numpy as np
@@ -23,7 +24,6 @@ from primecoat.config.misread_data import DataCost
 from primecoat.config.misread_files import misread
 from primecoat.config.misreading import ColourCost, colour_cost
 from primecoat.config.plan_content import plan_content
-from primecoat.demo import write_demo
 from primecoat.errors import UseError
 from primecoat.images.oiio import read_pixels, write_pixels
 
@@ -33,9 +33,9 @@ COLOURS = np.random.default_rng(3).integers(40, 220, (16, 16, 3), dtype=np.uint8
 
 
 @pytest.fixture(scope="module")
-def tea(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def tea(tmp_path_factory: pytest.TempPathFactory, written_faulted: Path) -> Path:
     folder = tmp_path_factory.mktemp("pottery")
-    write_demo(folder)
+    shutil.copytree(written_faulted, folder, dirs_exist_ok=True)
     return folder
 
 
@@ -343,10 +343,10 @@ def test_a_damaged_picture_is_read_by_its_name_all_the_same(tmp_path_factory):
 
 
 def test_our_own_config_leaves_untagged_files_open_and_reads_tagged_ones_right(
-    tmp_path_factory, tmp_path
+    tmp_path_factory, tmp_path, written_clean
 ):
     folder = tmp_path_factory.mktemp("pottery")
-    write_demo(folder, clean=True)
+    shutil.copytree(written_clean, folder, dirs_exist_ok=True)
     config = save(build_config(plan_content()), tmp_path / "tea.ocio")
     survey = workflow.survey(folder, verify=True)
     before = read_config(survey, config)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 
 import PyOpenColorIO as ocio
@@ -12,16 +13,15 @@ from primecoat import workflow
 from primecoat.colour.ids import UNKNOWN
 from primecoat.config.plan_content import plan_content
 from primecoat.config.write import write_config
-from primecoat.demo import write_demo
 from primecoat.reading.names import split_name
 
 ENDINGS = {".png", ".exr", ".hdr", ".tif", ".tiff", ".jpg", ".tga", ".webp", ".tx"}
 
 
-def test_the_tagged_demo_scene(tmp_path: Path):
+def test_the_tagged_demo_scene(tmp_path: Path, written_faulted: Path):
     """After the tag route every picture is read as its token says, and the tagged ones rightly."""
     folder = tmp_path / "tea"
-    write_demo(folder)
+    shutil.copytree(written_faulted, folder)
     plan = workflow.plan(workflow.survey(folder / "tea.gltf", verify=True), "tag")
     workflow.apply(plan)
     path = write_config(plan_content(), folder / "tea.ocio").path

@@ -1,25 +1,22 @@
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from primecoat.demo import write_demo
-
 
 @pytest.fixture(scope="session")
-def faulted(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def faulted(tmp_path_factory: pytest.TempPathFactory, written_faulted: Path) -> Path:
     folder = tmp_path_factory.mktemp("faulted")
-    write_demo(folder)
-    return folder
+    return shutil.copytree(written_faulted, folder, dirs_exist_ok=True)
 
 
 @pytest.fixture(scope="session")
-def clean(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def clean(tmp_path_factory: pytest.TempPathFactory, written_clean: Path) -> Path:
     folder = tmp_path_factory.mktemp("clean")
-    write_demo(folder, clean=True)
-    return folder
+    return shutil.copytree(written_clean, folder, dirs_exist_ok=True)
 
 
 @pytest.fixture(scope="session", params=[False, True], ids=["faulted", "clean"])

@@ -20,7 +20,6 @@ from pathlib import Path
 import pytest
 
 from primecoat.cli.main import run
-from primecoat.demo import write_demo
 
 DOCS = Path(__file__).parents[2] / "docs"
 TUTORIAL = DOCS / "tutorial.md"
@@ -37,11 +36,9 @@ LOOSELY = doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE
 
 
 @pytest.fixture(scope="session")
-def pottery(tmp_path_factory):
+def pottery(written_faulted):
     """The demo scene as it was written."""
-    folder = tmp_path_factory.mktemp("pottery") / "tea"
-    write_demo(folder)
-    return folder
+    return written_faulted
 
 
 @pytest.fixture

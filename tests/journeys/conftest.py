@@ -9,25 +9,24 @@ from typing import Any
 import pytest
 
 from primecoat.cli.main import run
-from primecoat.demo import write_demo
 
 Json = dict[str, Any]
 
 
 @pytest.fixture(scope="session")
-def faulted(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def faulted(tmp_path_factory: pytest.TempPathFactory, written_faulted: Path) -> Path:
     """Return the demo scene with its faults, surveyed once so that every copy starts measured."""
-    return _demo(tmp_path_factory.mktemp("faulted") / "tea", clean=False)
+    return _surveyed(written_faulted, tmp_path_factory.mktemp("faulted") / "tea")
 
 
 @pytest.fixture(scope="session")
-def clean(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def clean(tmp_path_factory: pytest.TempPathFactory, written_clean: Path) -> Path:
     """Return its faultless twin."""
-    return _demo(tmp_path_factory.mktemp("clean") / "tea", clean=True)
+    return _surveyed(written_clean, tmp_path_factory.mktemp("clean") / "tea")
 
 
-def _demo(folder: Path, *, clean: bool) -> Path:
-    write_demo(folder, clean=clean)
+def _surveyed(written: Path, folder: Path) -> Path:
+    shutil.copytree(written, folder)
     for scene in ("tea.gltf", "tea.csv"):
         run(["survey", str(folder / scene)])
     return folder

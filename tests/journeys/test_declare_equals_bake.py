@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 
 import numpy as np
@@ -12,7 +13,6 @@ from primecoat import workflow
 from primecoat.bake.stored_numbers import as_values
 from primecoat.colour.ids import DATA
 from primecoat.colour.ocio import convert
-from primecoat.demo import write_demo
 from primecoat.images.oiio import read_pixels
 from primecoat.reading.judgement import ImageReading
 from primecoat.reading.names import split_name
@@ -26,11 +26,9 @@ SMALLEST = 2.0**-24
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def demo(tmp_path_factory: pytest.TempPathFactory, written_clean: Path) -> Path:
     """Return the clean demo."""
-    folder = tmp_path_factory.mktemp("routes") / "tea"
-    write_demo(folder, clean=True)
-    return folder
+    return shutil.copytree(written_clean, tmp_path_factory.mktemp("routes") / "tea")
 
 
 def _pictures(scene: Path, route: str) -> dict[str, list[NDArray[np.float32]]]:

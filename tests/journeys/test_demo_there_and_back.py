@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -10,7 +11,6 @@ from tests.journeys.conftest import Told
 from tests.plan import small as s
 
 from primecoat import workflow
-from primecoat.demo import write_demo
 
 Scene = Callable[[str], Path]
 
@@ -181,10 +181,12 @@ def test_a_name_changed_by_hand_in_a_plan_is_refused(
     assert s.content(tmp_path) == before
 
 
-def test_undo_by_a_scene_finds_the_run_of_the_folder_above(tmp_path: Path) -> None:
+def test_undo_by_a_scene_finds_the_run_of_the_folder_above(
+    tmp_path: Path, written_clean: Path
+) -> None:
     """A run planned for a folder is taken back by naming a scene deep inside it."""
     shop = tmp_path / "shop"
-    write_demo(shop / "table", clean=True)
+    shutil.copytree(written_clean, shop / "table")
     before = {p: p.read_bytes() for p in sorted(shop.rglob("*")) if p.is_file()}
     workflow.apply(workflow.plan(workflow.survey(shop, verify=True), "tag"))
     assert workflow.undo(shop / "table" / "tea.gltf")

@@ -15,7 +15,6 @@ import pytest
 from tests.open_data.gltf_validator import Complaint, complaints, fetched_validator
 
 from primecoat import workflow
-from primecoat.demo import write_demo
 
 pytestmark = pytest.mark.open_data
 
@@ -38,19 +37,10 @@ def check() -> Check:
     return lambda scene: complaints(validator, scene)
 
 
-@pytest.fixture(scope="module")
-def demos(check: Check, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return a folder with the demo scene and its faultless twin (if there is a validator)."""
-    folder = tmp_path_factory.mktemp("demos")
-    for twin in ("clean", "faulted"):
-        write_demo(folder / twin, clean=twin == "clean")
-    return folder
-
-
 @pytest.fixture(params=["clean", "faulted"])
-def demo(request: pytest.FixtureRequest, demos: Path, tmp_path: Path) -> Path:
-    """Return a scene of one of the twins, to be changed at will."""
-    shutil.copytree(demos / request.param, tmp_path / "tea")
+def demo(request: pytest.FixtureRequest, check: Check, tmp_path: Path) -> Path:
+    """Return a scene of one of the twins (if there is a validator), to be changed at will."""
+    shutil.copytree(request.getfixturevalue(f"written_{request.param}"), tmp_path / "tea")
     return tmp_path / "tea" / "tea.gltf"
 
 
@@ -137,13 +127,13 @@ def test_the_primed_demo_has_no_new_complaint(demo: Path, in_place: bool, check:
 
 @pytest.mark.parametrize("name", ["cups.glb", "cups.gltf"])
 def test_extracted_pictures_leave_no_error_behind(
-    name: str, demos: Path, tmp_path: Path, check: Check
+    name: str, written_clean: Path, tmp_path: Path, check: Check
 ) -> None:
     """Pictures taken out of a GLB or of data URIs: no new error, no new warning.
 
     A GLB then has two notes a picture (see ``EXTRACTED``); a data URI leaves nothing behind.
     """
-    scene = embedded(demos / "clean" / "tea.gltf", tmp_path / name)
+    scene = embedded(written_clean / "tea.gltf", tmp_path / name)
     before = check(scene)
     assert not troubles(before)
     images = _document(scene)["images"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,6 @@ from tests.reading.worlds import images_of, sheet
 from tests.scenes import builders as b
 
 from primecoat import workflow
-from primecoat.demo import write_demo
 from primecoat.house import House
 from primecoat.reading.decisions import record_decision
 from primecoat.reading.evidence import WITNESSES
@@ -62,9 +62,9 @@ def test_what_the_others_would_say(scene: Path):
     assert bare.standing == "unknown"
 
 
-def test_a_slot_that_is_not_heard_outranks_nothing(tmp_path: Path) -> None:
+def test_a_slot_that_is_not_heard_outranks_nothing(tmp_path: Path, written_faulted: Path) -> None:
     """Without the slot, a profile in a glTF picture speaks as it does in a folder."""
-    write_demo(tmp_path / "tea")
+    shutil.copytree(written_faulted, tmp_path / "tea")
     scene = tmp_path / "tea" / "tea.gltf"
     images = {i.record.name: i for i in workflow.survey(scene, without=["slot"]).readings.images}
     bowl = images["bowl_color.png"]
