@@ -19,6 +19,7 @@ from pathlib import Path
 
 import pytest
 
+from primecoat import workflow
 from primecoat.cli.main import run
 
 DOCS = Path(__file__).parents[2] / "docs"
@@ -39,6 +40,15 @@ LOOSELY = doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE
 def pottery(written_faulted):
     """The demo scene as it was written."""
     return written_faulted
+
+
+@pytest.fixture(scope="session")
+def measured(pottery, tmp_path_factory):
+    """The demo scene with its pictures measured, as it is from the second command on."""
+    folder = tmp_path_factory.mktemp("measured") / "tea"
+    shutil.copytree(pottery, folder)
+    workflow.survey(folder)
+    return folder
 
 
 @pytest.fixture
@@ -118,8 +128,8 @@ def test_first_run_goes_as_the_page_says(page, workplace):
 
 
 @pytest.mark.parametrize("page", HOW_TOS, ids=lambda page: page.stem)
-def test_how_to_shows_what_happens(page, workplace, pottery):
-    shutil.copytree(pottery, workplace / "tea")
+def test_how_to_shows_what_happens(page, workplace, measured):
+    shutil.copytree(measured, workplace / "tea")
     check_page(page)
 
 
