@@ -34,17 +34,18 @@ let turn = 0;
 
 async function open() {
   const [name, ...rest] = location.hash.replace(/^#\/?/, "").split("?")[0].split("/");
-  const sheet = SHEETS[name] ?? SHEETS.scene;
+  const known = Object.hasOwn(SHEETS, name) ? name : "scene";
+  const sheet = SHEETS[known];
   const mine = turn += 1;
   putAway();
   putAway = () => {};
   knowKeys([]);
   for (const tab of document.querySelectorAll("#tabs a")) {
-    if (tab.dataset.sheet === (sheet.under ?? (SHEETS[name] ? name : "scene"))) tab.setAttribute("aria-current", "page");
+    if (tab.dataset.sheet === (sheet.under ?? known)) tab.setAttribute("aria-current", "page");
     else tab.removeAttribute("aria-current");
   }
   document.title = `${sheet.words} · Primecoat desk`;
-  bench.className = `bench ${name || "scene"}`;
+  bench.className = `bench ${known}`;
   const stops = [];
   const query = new URLSearchParams(location.hash.split("?")[1] ?? "");
   const put = (...children) => { if (mine === turn) fill(bench, children); };
@@ -52,7 +53,7 @@ async function open() {
   try {
     if (!desk.scene) await refresh();
     if (mine !== turn) return;
-    await sheet.lay({ put, query, rest: decodeURIComponent(rest.join("/")), until: (stop) => stops.push(stop), current: () => mine === turn });
+    await sheet.lay({ put, query, rest: rest.join("/"), until: (stop) => stops.push(stop), current: () => mine === turn });
     if (mine === turn && document.activeElement === document.body) bench.focus({ preventScroll: true });
   } catch (error) {
     if (error.name === "AbortError") return;

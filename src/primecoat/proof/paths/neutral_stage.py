@@ -61,7 +61,8 @@ class NeutralSource:
         every = _owners(self.survey)
         self._owners = every[:MOST]
         self._sky = _environment(self.survey)
-        self.words = f"neutral stage: sphere, cloth and slab of {len(self._owners)} materials"
+        shown = "1 material" if len(self._owners) == 1 else f"{len(self._owners)} materials"
+        self.words = f"neutral stage: sphere, cloth and slab of {shown}"
         notes = [] if self._sky else [PLAIN_LIGHT]
         if self._sky:
             notes.append(f"light: {self._sky.image.record.path}, and no other")

@@ -4,7 +4,7 @@ import { get, post } from "../api.js";
 import { desk, hear, refresh } from "../parts/desk.js";
 import { button, el, fill, nameOf } from "../parts/dom.js";
 import { ledger } from "../parts/ledger.js";
-import { refuse, say } from "../parts/notice.js";
+import { forget, refuse, refuseStale, say } from "../parts/notice.js";
 import { carriedOver, consents, unasked } from "../parts/consent.js";
 import { ticket } from "../parts/ticket.js";
 import { counted, figure, whole } from "../parts/words.js";
@@ -40,9 +40,10 @@ export async function changeSheet({ put, query, until, current }) {
   async function working(act) {
     if (busy) return;
     busy = true;
+    forget();
     lay();
     try { await act(); } catch (error) {
-      refuse(error, error.code === 409 ? { words: "Fetch the present state", act: () => refresh().catch(refuse) } : null);
+      refuseStale(error, () => refresh().catch(refuse));
       await Promise.all([refresh(), layBook()]).catch(() => {});
     } finally { busy = false; progress.hidden = true; if (current()) lay(); }
   }

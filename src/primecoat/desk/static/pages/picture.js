@@ -26,7 +26,7 @@ const KEYS = [
 ];
 
 export async function pictureSheet({ put, rest, until, current }) {
-  const id = rest;
+  const id = /^[0-9a-f]+$/.test(rest) ? rest : "none";
   let image = await get(`api/image/${id}`);
   if (!current()) return;
   knowKeys(KEYS);
@@ -155,10 +155,11 @@ function channelsOf(image) {
 
 /** The pictures before and after, in the order and filter of the list. */
 async function neighboursOf(image) {
-  for (let from = 0; from < 5000; from += 500) {
-    const found = await get("api/images", { ...asked, from: Math.max(0, from - 1), count: 500 });
+  // two rows are fetched twice, so that the last of one range stands within the next
+  for (let from = 0; from < 5000; from += 498) {
+    const found = await get("api/images", { ...asked, from, count: 500 });
     const at = found.rows.findIndex((row) => row.id === image.id);
-    if (at >= 0) return { before: found.rows[at - 1], after: found.rows[at + 1] };
+    if (at >= 0 && (at < 499 || found.rows.length < 500)) return { before: found.rows[at - 1], after: found.rows[at + 1] };
     if (found.rows.length < 500) break;
   }
   return {};

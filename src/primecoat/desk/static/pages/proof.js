@@ -3,7 +3,7 @@
 import { address, get, post } from "../api.js";
 import { desk, hear, refresh, shownThrough } from "../parts/desk.js";
 import { button, choice, el, fill, labelled, nameOf } from "../parts/dom.js";
-import { emptySlip, refuse } from "../parts/notice.js";
+import { emptySlip, forget, refuse, refuseStale } from "../parts/notice.js";
 import { counted, figure, plain } from "../parts/words.js";
 
 const SIZES = [["160x90", "160 × 90"], ["480x270", "480 × 270"], ["512x512", "512 × 512"], ["960x540", "960 × 540"]];
@@ -20,11 +20,16 @@ const SPACES = { rec709: "Rec.709", ap1: "AP1" };
 export async function proofSheet({ put, until, current }) {
   let state = await get("api/proof");
   if (!current()) return;
-  let size = "480x270", paths = "16", way = "beside", busy = state.job === "proof", coming = state.coming, seen = state.turn;
+  let size = "480x270", paths = "16", way = "beside", busy = state.job === "proof", coming = state.coming, seen = state.turn, stopping = false;
+  if (state.proof) {
+    const { width, height, samples } = state.proof;
+    size = SIZES.find(([value]) => value === `${width}x${height}`)?.[0] ?? size;
+    paths = PATHS.find(([value]) => value === String(samples))?.[0] ?? paths;
+  }
   const table = el("div", { class: "stack" });
   const says = el("p", { class: "says", role: "status" });
   const bar = el("progress", { "aria-label": "Progress", max: 1, value: 0 });
-  const progress = el("div", { class: "row middle proof-going", hidden: !busy }, bar, says, button("Stop it", () => post("api/cancel", {}).catch(refuse)));
+  const progress = el("div", { class: "row middle proof-going", hidden: !busy }, bar, says, button("Stop it", stop));
   const trace = button("Trace it", () => ask(false), { class: "main" });
   const anew = button("Trace it anew", () => ask(true), { title: "Even if the same proof is kept already" });
   const ways = WAYS.map(([value, words]) => button(words, () => { way = value; lay(); }, { "aria-pressed": "false" }));
@@ -35,15 +40,21 @@ export async function proofSheet({ put, until, current }) {
       labelled("Paths a pixel", choice(PATHS, paths, (value) => { paths = value; })), trace, anew, el("span", { class: "push" }, shows)), progress);
   const strip = el("div", { class: "trio" });
 
+  function stop() {
+    stopping = true;
+    says.textContent = "It stops as soon as the pass under way ends …";
+    post("api/cancel", {}).catch(refuse);
+  }
   async function ask(again) {
     if (busy) return;
     busy = true;
+    forget();
     lay();
     try {
       const [width, height] = size.split("x").map(Number);
       await post("api/proof", { version: desk.version, width, height, samples: Number(paths), causes: 8, ...shownThrough(), anew: again });
     } catch (error) {
-      refuse(error, error.code === 409 ? { words: "Fetch the present state", act: () => refresh().catch(refuse) } : null);
+      refuseStale(error, () => refresh().catch(refuse));
     } finally { busy = coming = false; if (current()) await fetchState(); }
   }
   async function fetchState() {
@@ -86,7 +97,8 @@ export async function proofSheet({ put, until, current }) {
     trace.disabled = anew.disabled = busy;
     anew.hidden = !state.proof;
     progress.hidden = !busy;
-    if (!busy) { says.textContent = ""; bar.value = 0; }
+    if (!busy) { says.textContent = ""; bar.value = 0; stopping = false; }
+    else if (!says.textContent) says.textContent = "The scene is being read …";
     layStrip();
     fill(table, state.proof ? [stale(), verdict(state.proof), causes(state.proof), state.proof.causes ? more(state.proof) : null]
       : busy ? null : el("section", { class: "sheet" }, emptySlip("No proof of this state yet.", "Trace one: a small picture of the scene is computed in the old working space, in the new one and in bands of the spectrum, and the change is split into its causes. It needs the extra ", el("code", {}, "primecoat[proof]"), ".")));
@@ -99,7 +111,7 @@ export async function proofSheet({ put, until, current }) {
     if (!busy) { busy = true; lay(); }
     bar.max = job.of || 1;
     bar.value = job.done;
-    fill(says, `${job.words}: ${job.done} of ${job.of}`, job.left ? `, about ${lasting(job.left)} left` : "");
+    if (!stopping) fill(says, `${job.words}: ${job.done} of ${job.of}`, job.left ? `, about ${lasting(job.left)} left` : "");
     if (job.words === "tracing") refine().catch(refuse);
   }));
   until(hear("changed", () => { if (!busy) fetchState().catch(refuse); }));
@@ -114,7 +126,7 @@ function frame(name) {
 }
 
 /** A mean CIEDE2000 with its certainty; below a thousandth nothing is told. */
-const sure = (one) => `${one.value.toFixed(3)} ± ${one.within.toFixed(3)}`;
+const sure = (one) => `${one.value.toFixed(3)}\u00a0±\u00a0${one.within.toFixed(3)}`;
 /** Seconds as a person says them. */
 const lasting = (s) => (s < 90 ? `${Math.round(s)} s` : `${Math.round(s / 60)} min`);
 const none = (one) => Math.abs(one.value) <= Math.max(one.within, 0.05);

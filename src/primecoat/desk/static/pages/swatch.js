@@ -17,22 +17,25 @@ export async function swatchSheet({ put, query, current }) {
   const views = desk.scene.views.filter((one) => one.display === display).map((one) => [one.view, one.view]);
   const paper = el("div", { class: "stack" });
   const moved = el("div", {});
-  const colour = el("input", { type: "text", value: query.get("colour") ?? "#c8553d", "data-words": "", spellcheck: "false", autocomplete: "off" });
+  const colour = el("input", { type: "text", value: query.get("colour") ?? "#c8553d", "data-words": "", maxlength: 200, required: true, spellcheck: "false", autocomplete: "off" });
   const space = choice([["", "as it is written"], ...SPACES.map((s) => [s, s])], query.get("in") ?? "", () => {});
   const use = choice(USES, query.get("against") ? "against" : "through", () => look());
   const chosen = choice(views, query.get("against") ?? query.get("through") ?? view, () => look());
   const form = el("form", { class: "row", onsubmit: (event) => { event.preventDefault(); look(); } },
     labelled("Colour: #rrggbb, r,g,b or 6500K", colour), labelled("Given in", space), labelled("Tell also", use), labelled(`View on ${display}`, chosen),
     el("button", { type: "submit", class: "main" }, "Look it up"));
+  let turn = 0;
   async function look() {
+    if (!form.reportValidity()) return;
+    const mine = turn += 1;
     try {
       const found = await get("api/swatch", { colour: colour.value.trim(), in: space.value, display, [use.value]: chosen.value });
-      if (current()) fill(paper, answer(found));
+      if (current() && mine === turn) fill(paper, answer(found));
     } catch (error) {
-      if (error.name !== "AbortError") fill(paper, el("section", { class: "sheet", role: "alert" }, emptySlip(error.message, error.remedy)));
+      if (current() && mine === turn) fill(paper, el("section", { class: "sheet", role: "alert" }, emptySlip(error.message, here(error.remedy))));
     }
   }
-  const gains = el("input", { type: "text", placeholder: "1.2,1,0.8", spellcheck: "false", autocomplete: "off" });
+  const gains = el("input", { type: "text", placeholder: "1.2,1,0.8", maxlength: 200, required: true, spellcheck: "false", autocomplete: "off" });
   const asked = el("form", { class: "row", onsubmit: async (event) => {
     event.preventDefault();
     try { fill(moved, shownGains(await get("api/gains", { gains: gains.value.trim(), from: made.value }))); } catch (error) {
@@ -48,6 +51,8 @@ export async function swatchSheet({ put, query, current }) {
   await look();
 }
 
+/** The remedy of the verb, whose option stands as a field on this sheet. */
+const here = (remedy) => `${remedy}${remedy.includes("--in ") ? " On this sheet: choose it under “Given in”." : ""}`;
 const numbers = (values) => values.map((v) => figure(v, 5).padStart(9)).join(" ");
 const table = (heads, rows) => el("table", { class: "plain-table" }, heads ? el("thead", {}, el("tr", {}, heads.map(([h, kind]) => el("th", { scope: "col", class: kind ?? "" }, h)))) : null, el("tbody", {}, rows));
 
@@ -96,4 +101,13 @@ function shownGains(found) {
 }
 
 const facts = (pairs) => el("dl", { class: "facts" }, pairs.flatMap(([what, is]) => [el("dt", {}, what), el("dd", {}, is)]));
-const copy = (id, text) => button("Copy", () => navigator.clipboard?.writeText(text).then(() => say(`${id} copied.`)), { class: "plain", "aria-label": `Copy ${id}` });
+const copy = (id, text) => button("Copy", () => copied(id, text), { class: "plain", "aria-label": `Copy ${id}` });
+
+async function copied(id, text) {
+  try {
+    await navigator.clipboard.writeText(text);
+    say(`${id} copied.`);
+  } catch {
+    say(`The browser does not let this page copy. The numbers are ${text}`, { stay: true, kind: "error" });
+  }
+}

@@ -17,11 +17,25 @@ export function say(words, { remedy = "", stay = false, kind = "note", action = 
   return away;
 }
 
+const WAITING = "Other work is under way", STOPPED = "The work was stopped";
+
+/** Show a refusal; if the state was another, offer to fetch the present one. */
+export function refuseStale(error, fetchState) {
+  const stale = error.code === 409 && ![WAITING, STOPPED].some((words) => error.message.startsWith(words));
+  refuse(error, stale ? { words: "Fetch the present state", act: fetchState } : null);
+}
+
+/** Take the last refusal away, for the same is tried anew. */
+export function forget() {
+  document.getElementById("refused")?.remove();
+}
+
 /** Show an error of the server. */
 export function refuse(error, action = null) {
   if (error.name === "AbortError") return;
   if (error.code === undefined) console.error(error);
-  say(error.message, { remedy: error.remedy, stay: true, kind: "error", action, id: "refused" });
+  const kind = error.message.startsWith(STOPPED) ? "note" : "error";
+  say(error.message, { remedy: error.remedy, stay: true, kind, action, id: "refused" });
 }
 
 /** A sheet for a page that cannot be shown. */

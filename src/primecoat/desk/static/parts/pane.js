@@ -19,7 +19,7 @@ export function pane(spec) {
   const element = add(el("figure", { class: many ? "proof panels" : "proof" }),
     el("div", { class: "proof-row" }, panels.map((one) => one.element)),
     el("figcaption", {}, spec.title, how, exact, words));
-  let shown = null, url = "", wished = null;
+  let printed = "", shown = null, url = "", wished = null;
 
   /** Where the rectangle of the picture lies in each field; a panel shows its part of the answer. */
   function place(view) {
@@ -49,13 +49,19 @@ export function pane(spec) {
     return { box, size: [panels.length * Math.max(1, Math.round(box[2] * ink)), Math.max(1, Math.round(box[3] * ink))] };
   }
 
+  /** What was done stands once, though both the page and the answer say it. */
+  function sayOnce() {
+    words.textContent = printed.replace(/\.$/, "") === how.textContent ? "" : printed;
+  }
+
   function refused(said) {
     for (const { still, image } of panels) {
       still.hidden = false;
       still.textContent = said;
       image.hidden = true;
     }
-    words.textContent = "";
+    printed = "";
+    sayOnce();
     shown = null;
     element.dataset.exact = "none";
   }
@@ -74,7 +80,8 @@ export function pane(spec) {
       place(spec.view() ?? view);
       for (const { still, image } of panels) { still.hidden = true; image.hidden = false; }
       exact.textContent = made.exact ? "" : "reduced";
-      words.textContent = made.words;
+      printed = made.words;
+      sayOnce();
       element.dataset.exact = made.exact ? "1" : "0";
       element.dataset.label = made.label;
     } catch (error) {
@@ -86,7 +93,7 @@ export function pane(spec) {
 
   return {
     element, field, reading: spec.reading,
-    how(said) { how.textContent = said; },
+    how(said) { how.textContent = said; sayOnce(); },
     /** Follow the shared look: at once with what is printed, then with a new print. */
     look(view, quick) {
       place(view);

@@ -3,7 +3,7 @@
 import { post } from "../api.js";
 import { desk, refresh } from "./desk.js";
 import { button, choice, el, fill, labelled, nameOf } from "./dom.js";
-import { refuse, say } from "./notice.js";
+import { forget, refuse, refuseStale, say } from "./notice.js";
 import { READINGS } from "./readings.js";
 import { counted, readingWords } from "./words.js";
 
@@ -12,7 +12,7 @@ import { counted, readingWords } from "./words.js";
  */
 export function slip(spec) {
   const asked = el("select", { class: "reading" });
-  const because = el("input", { type: "text", autocomplete: "off", placeholder: "for whoever reads it later" });
+  const because = el("input", { type: "text", maxlength: 4000, autocomplete: "off", placeholder: "for whoever reads it later" });
   const sign = el("button", { type: "submit", class: "main" }, "Decide");
   const back = button("Take the last word back", takeBack);
   const says = el("p", { class: "says" });
@@ -34,6 +34,7 @@ export function slip(spec) {
     const ids = await spec.ids();
     if (!ids.length) return;
     sign.disabled = true;
+    forget();
     try {
       const said = await post("api/decide", {
         version: desk.version, ids, reading: asked.value, because: because.value.trim(),
@@ -49,7 +50,7 @@ export function slip(spec) {
       await refresh();
       await spec.done(ids);
     } catch (error) {
-      refuse(error, error.code === 409 ? { words: "Fetch the present state", act: renewed } : null);
+      refuseStale(error, renewed);
     } finally {
       update();
     }
@@ -57,6 +58,7 @@ export function slip(spec) {
 
   async function takeBack() {
     back.disabled = true;
+    forget();
     try {
       const said = await post("api/undecide", { version: desk.version, steps: 1 });
       desk.version = said.version;
@@ -64,7 +66,7 @@ export function slip(spec) {
       await refresh();
       await spec.done([]);
     } catch (error) {
-      refuse(error, error.code === 409 ? { words: "Fetch the present state", act: renewed } : null);
+      refuseStale(error, renewed);
     } finally {
       back.disabled = false;
     }

@@ -22,7 +22,7 @@ export function effects(found) {
       el("thead", {}, el("tr", {}, ["of", "today", "after", SAID[kind][1]].map((h, i) => el("th", { scope: "col", class: i === 3 ? "num" : "" }, h)))),
       el("tbody", {}, rows.map((one) => el("tr", {}, el("td", {}, who(one)), values(one.before, kind), values(one.after, kind),
         el("td", { class: "num" }, amount(one), one.stops ? el("span", { class: "why" }, `${one.stops > 0 ? "+" : ""}${figure(one.stops, 2)} stops`) : null)))));
-  }), el("p", { class: "soft" }, `CIEDE2000 through ${found.view} (${found.display}): how far off it looks if it is left as it is; about 1 is just to be seen.`)];
+  }), el("p", { class: "soft" }, `CIEDE2000 through ${found.view} (${found.display}): how far off it looks if it is left as it is; about 1 is what an eye just tells apart side by side.`)];
 }
 
 function who(one) {
