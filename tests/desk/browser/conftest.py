@@ -58,6 +58,14 @@ def shown_desk(tea_set: Path, renders: tuple[Path, Path]) -> Iterator[str]:
         yield address
 
 
+@pytest.fixture(scope="package")
+def small_desk(kept_scene: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """Return the address of a desk on a small scene, without renders; proofs are kept there."""
+    folder = Path(shutil.copytree(kept_scene, tmp_path_factory.mktemp("small") / "tea"))
+    with desk(folder / "tea.gltf") as address:
+        yield address
+
+
 @pytest.fixture
 def own_tea_set(tea_set: Path, tmp_path: Path) -> Path:
     """Return a copy of the demo scene that a test may change."""

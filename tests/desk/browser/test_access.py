@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import tarfile
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, Page
 from tests.desk.browser.opened import opened
 from tests.desk.browser.test_sheets import SHEETS, rows
 from tests.open_data.npm import Package, unpacked
@@ -20,6 +21,7 @@ AXE = Package(
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 
 
+@cache
 def axe_script() -> str:
     """Return axe-core as one script."""
 
@@ -41,9 +43,23 @@ def grave(found: dict[str, Any]) -> list[str]:
     return told
 
 
+def violations(page: Page) -> dict[str, list[str]]:
+    """Return the grave violations of what a page shows now, by theme."""
+    page.evaluate(axe_script())
+    wrong = {}
+    for theme, only in (("light", TAGS), ("dark", ["color-contrast"])):
+        page.evaluate("(theme) => { document.documentElement.dataset.theme = theme; }", theme)
+        found = page.evaluate(
+            "(only) => axe.run({ runOnly: only, resultTypes: ['violations'] })", only
+        )
+        assert found["passes"]
+        if grave(found):
+            wrong[theme] = grave(found)
+    return wrong
+
+
 @pytest.mark.open_data
 def test_no_serious_violation(browser: Browser, shown_desk: str) -> None:
-    axe = axe_script()
     one = rows(shown_desk)["bowl_normal.png"]
     # the policy of the page lets no script in from elsewhere; it is lifted for axe alone
     context = browser.new_context(viewport={"width": 1280, "height": 720}, bypass_csp=True)
@@ -57,14 +73,7 @@ def test_no_serious_violation(browser: Browser, shown_desk: str) -> None:
         if sheet == "pictures":
             page.keyboard.press("Space")
         page.wait_for_timeout(150)
-        page.evaluate(axe)
-        for theme, only in (("light", TAGS), ("dark", ["color-contrast"])):
-            page.evaluate("(theme) => { document.documentElement.dataset.theme = theme; }", theme)
-            found = page.evaluate(
-                "(only) => axe.run({ runOnly: only, resultTypes: ['violations'] })", only
-            )
-            assert found["passes"], sheet
-            if grave(found):
-                wrong[sheet, theme] = grave(found)
+        if found := violations(page):
+            wrong[sheet] = found
     context.close()
     assert not wrong

@@ -1,73 +1,81 @@
-"""The proof at the desk by the keyboard: traced, read, kept for the next window."""
+"""The proof at the desk by the keyboard: traced, stopped, read, kept for the next window."""
 
 from __future__ import annotations
-
-import os
-import shutil
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 
 pytest.importorskip("embreex", reason="the extra 'proof' is not installed")
 
 from playwright.sync_api import Browser, Page, expect
-from tests.desk.browser.opened import desk, opened
-from tests.desk.browser.test_access import TAGS, axe_script, grave
+from tests.desk.browser.opened import opened
+from tests.desk.browser.test_access import violations
+from tests.desk.browser.test_sheets import pictures_folder
 
 
-@pytest.fixture(scope="module")
-def proof_desk(kept_scene: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """Return the address of a desk on a small scene of its own."""
-    folder = tmp_path_factory.mktemp("proof") / "tea"
-    shutil.copytree(kept_scene, folder)
-    with desk(folder / "tea.gltf") as address:
-        yield address
+def trace(page: Page) -> None:
+    """Ask for the smallest proof by the keyboard."""
+    page.get_by_label("Size in pixels").focus()
+    for key in ("Home", "Tab", "Home", "Tab"):
+        page.keyboard.press(key)
+    expect(page.get_by_role("button", name="Trace it", exact=True)).to_be_focused()
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("progressbar")).to_be_visible()
 
 
-def traced(page: Page, address: str) -> None:
-    """Open the sheet; trace the smallest proof by the keyboard if there is none."""
-    opened(page, address, "proof")
-    if not page.get_by_role("heading", name="What the switch does").count():
-        page.get_by_label("Size in pixels").focus()
-        page.keyboard.press("Home")
-        page.keyboard.press("Tab")
-        page.keyboard.press("Home")
-        page.keyboard.press("Tab")
-        expect(page.get_by_role("button", name="Trace it", exact=True)).to_be_focused()
-        page.keyboard.press("Enter")
-        expect(page.get_by_role("progressbar")).to_be_visible()
-    page.get_by_role("heading", name="What the switch does").wait_for(timeout=60_000)
+@pytest.mark.open_data
+def test_no_serious_violation_before_during_and_after(browser: Browser, small_desk: str) -> None:
+    context = browser.new_context(viewport={"width": 1280, "height": 720}, bypass_csp=True)
+    page = context.new_page()
+    opened(page, small_desk, "proof")
+    expect(page.get_by_text("No proof of this state yet.")).to_be_visible()
+    wrong = {"before": violations(page)}
+    trace(page)
+    wrong["during"] = violations(page)
+    expect(page.get_by_role("progressbar")).to_be_visible()
+    page.get_by_role("heading", name="What the switch does").wait_for(timeout=90_000)
+    wrong["after"] = violations(page)
+    context.close()
+    assert not any(wrong.values()), wrong
 
 
-def test_traced_by_the_keyboard_and_there_for_the_next_window(page: Page, proof_desk: str) -> None:
-    traced(page, proof_desk)
+def test_traced_by_the_keyboard_and_there_for_the_next_window(
+    page: Page, small_desk: str, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    opened(page, small_desk, "proof")
+    if page.get_by_text("No proof of this state yet.").count():
+        trace(page)
+    page.get_by_role("heading", name="What the switch does").wait_for(timeout=90_000)
     expect(page.get_by_text("160 × 90, 8 paths a pixel")).to_be_visible()
     expect(page.get_by_text("working space Rec.709")).to_be_visible()
     for image in page.locator(".trio img").all():
         expect(image).to_have_js_property("complete", value=True)
         expect(image).to_have_js_property("naturalWidth", value=160)
+    folder = pictures_folder(tmp_path_factory)
+    for theme in ("light", "dark"):
+        page.evaluate("(to) => { document.documentElement.dataset.theme = to; }", theme)
+        for width, height in ((1280, 720), (1920, 1080)):
+            page.set_viewport_size({"width": width, "height": height})
+            assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
+            page.screenshot(path=folder / f"proof-traced-{theme}-{width}.png", full_page=True)
     page.get_by_role("button", name="where it changes").press("Enter")
     expect(page.locator(".trio figure")).to_have_count(1)
     page.reload()
     page.get_by_role("heading", name="Why it changes").wait_for()
-    assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
-    named = os.environ.get("PRIMECOAT_TEST_PICTURES")
-    if named:
-        page.screenshot(path=Path(named) / "proof-light-traced.png", full_page=True)
+    expect(page.get_by_label("Size in pixels")).to_have_value("160x90")
+    expect(page.get_by_label("Paths a pixel")).to_have_value("8")
 
 
-@pytest.mark.open_data
-def test_traced_without_a_serious_violation(browser: Browser, proof_desk: str) -> None:
-    context = browser.new_context(viewport={"width": 1280, "height": 720}, bypass_csp=True)
-    page = context.new_page()
-    traced(page, proof_desk)
-    page.evaluate(axe_script())
-    for theme in ("light", "dark"):
-        page.evaluate("(theme) => { document.documentElement.dataset.theme = theme; }", theme)
-        found = page.evaluate(
-            "(only) => axe.run({ runOnly: only, resultTypes: ['violations'] })", TAGS
-        )
-        assert found["passes"]
-        assert not grave(found)
-    context.close()
+def test_a_stopped_proof_is_no_fault_and_the_one_before_stays(
+    refused_page: Page, small_desk: str
+) -> None:
+    page = refused_page
+    opened(page, small_desk, "proof")
+    page.get_by_role("heading", name="What the switch does").wait_for()
+    page.get_by_role("button", name="Trace it anew").click()
+    page.get_by_role("button", name="Stop it").click()
+    expect(page.get_by_text("It stops as soon as")).to_be_visible()
+    said = page.locator("#notices")
+    expect(said).to_contain_text("The work was stopped.", timeout=60_000)
+    expect(said).not_to_contain_text("Not done")
+    expect(said).not_to_contain_text("Fetch the present state")
+    expect(page.get_by_role("heading", name="What the switch does")).to_be_visible()

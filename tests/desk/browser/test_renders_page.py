@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page, expect
 from tests.desk.browser.opened import desk, opened
-from tests.desk.browser.test_access import TAGS, axe_script, grave
+from tests.desk.browser.test_access import violations
 from tests.desk.browser.test_sheets import pictures_folder
 from tests.desk.renders_desk import PLAIN, light, write_renders
 
@@ -35,7 +35,7 @@ def options(home: Path) -> tuple[str, ...]:
     return ("--old", str(home / "old.exr"), "--new", str(home / "new.exr"), *VIEWS)
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def asking(home: Path) -> Iterator[str]:
     """Return a desk to which nobody said the space of the old render."""
     with desk(home / "tea" / "tea.gltf", *options(home)) as address:
@@ -67,6 +67,17 @@ def reach(page: Page, name: str) -> None:
         if any(name in words for words in found):
             return
     raise AssertionError(f"No way to {name} by Tab.")
+
+
+@pytest.mark.open_data
+def test_no_serious_violation_while_asking(browser: Browser, asking: str) -> None:
+    # first of this file, for what is said by a later test holds for all windows
+    context = browser.new_context(viewport={"width": 1280, "height": 720}, bypass_csp=True)
+    page = context.new_page()
+    opened(page, asking, "renders")
+    expect(page.get_by_role("heading", name="They cannot be shown yet")).to_be_visible()
+    assert violations(page) == {}
+    context.close()
 
 
 def test_from_the_question_to_the_saved_look_by_keyboard_alone(
@@ -173,16 +184,7 @@ def test_no_serious_violation_once_matched(
     page.get_by_role("button", name="difference", exact=True).click()
     page.get_by_role("button", name="RGB parade").click()
     page.wait_for_selector(".scope canvas >> nth=5")
-    page.evaluate(axe_script())
-    wrong = {}
-    for theme, only in (("light", TAGS), ("dark", ["color-contrast"])):
-        page.evaluate("(to) => { document.documentElement.dataset.theme = to; }", theme)
-        found = page.evaluate(
-            "(only) => axe.run({ runOnly: only, resultTypes: ['violations'] })", only
-        )
-        assert found["passes"]
-        if grave(found):
-            wrong[theme] = grave(found)
+    wrong = violations(page)
     for width, height in ((1280, 720), (1920, 1080)):
         page.set_viewport_size({"width": width, "height": height})
         beyond = page.evaluate("document.documentElement.scrollWidth - innerWidth")
@@ -213,9 +215,7 @@ def test_a_render_that_changes_under_the_page_is_told(
     page.close()
 
 
-def test_a_desk_without_renders_says_how_to_name_them(page: Page, home: Path) -> None:
-    with desk(home / "tea" / "tea.gltf") as address:
-        opened(page, address, "renders")
-        expect(page.locator("#bench")).to_contain_text("No renders were named.")
-        expect(page.locator("#bench code")).to_contain_text("--old")
-        page.goto("about:blank")
+def test_a_desk_without_renders_says_how_to_name_them(page: Page, small_desk: str) -> None:
+    opened(page, small_desk, "renders")
+    expect(page.locator("#bench")).to_contain_text("No renders were named.")
+    expect(page.locator("#bench code")).to_contain_text("--old")

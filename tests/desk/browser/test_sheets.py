@@ -131,6 +131,31 @@ def test_names_that_reorder_text_are_escaped(page: Page, shown_desk: str) -> Non
     assert said == ["a\\u{202e}gnp.exe\\u{200b}<img src=x onerror=alert(1)>", 0]
 
 
+def test_an_escape_reads_from_the_left_within_a_name_that_does_not(
+    page: Page, shown_desk: str
+) -> None:
+    opened(page, shown_desk, "scene")
+    places = page.evaluate(
+        """import(new URL('parts/dom.js', document.baseURI).href).then((m) => {
+             const made = m.nameOf('\u05e9\u05dc\\u202egnp');
+             document.body.append(made);
+             const texts = document.createTreeWalker(made, NodeFilter.SHOW_TEXT), places = [];
+             for (let node; (node = texts.nextNode());) {
+               for (let i = 0; i < node.length; i += 1) {
+                 const range = document.createRange();
+                 range.setStart(node, i);
+                 range.setEnd(node, i + 1);
+                 places.push([node.data[i], range.getBoundingClientRect().x]);
+               }
+             }
+             return places;
+           })"""
+    )
+    letters, where = zip(*places, strict=True)
+    assert "".join(letters) == "\u05e9\u05dc\\u{202e}gnp"
+    assert list(where[2:10]) == sorted(where[2:10])
+
+
 def test_the_page_parses_no_text_as_markup() -> None:
     static = Path(__file__).parents[3] / "src/primecoat/desk/static"
     scripts = sorted(static.rglob("*.js"))

@@ -26,7 +26,7 @@ export async function coloursSheet({ put, until }) {
       return { ...found, total };
     },
     draw: (made, row) => fill(made, chips(row),
-      el("span", { class: "cell" }, nameOf(row.owner || row.location), el("span", { class: "why" }, row.kind === "light" ? "light" : plain(row.slot), row.kelvin ? `, ${row.kelvin} K` : "", `, ${row.scene}`)),
+      el("span", { class: "cell" }, nameOf(row.owner || row.location, { title: row.owner || row.location }), el("span", { class: "why" }, row.kind === "light" ? "light" : plain(row.slot), row.kelvin ? `, ${row.kelvin} K` : "", `, ${row.scene}`)),
       el("span", { class: "cell" }, readingWords(row.reading), row.count > 1 ? el("span", { class: "why" }, `${row.count} values, the first is shown`) : null),
       numbers("in the scene", row.value), numbers("in the working space", row.working),
       el("span", { class: "cell" }, el("span", { class: "num" }, row.before?.hex ?? "none"), el("span", { class: "why" }, row.before ? codes(row.before) : "")),

@@ -46,10 +46,14 @@ export function svg(name, props = {}, ...children) {
   return made;
 }
 
+/** What stands for a character that is not shown, written here or by the server; it reads from the left. */
+const ESCAPE = /(\\(?:u\{[0-9a-f]+\}|u[0-9a-f]{4}|U[0-9a-f]{8}|x[0-9a-f]{2}|[nrt]))/;
+
 /** A file name or owner, kept apart from the text round it whichever way it runs. */
 export function nameOf(text, props = {}) {
   const said = printable(text);
-  const parts = said.split(/(?<=[/_-])/).flatMap((part) => part.match(/.{1,30}/gsu) ?? []);
+  const parts = said.split(ESCAPE).flatMap((part, i) => i % 2 ? [el("bdi", { dir: "ltr" }, part)]
+    : part.split(/(?<=[/_-])/).flatMap((piece) => piece.match(/.{1,30}/gsu) ?? []));
   const broken = parts.flatMap((part, i) => (i ? [el("wbr"), part] : [part]));
   return el("bdi", { class: "name", ...props }, broken);
 }
