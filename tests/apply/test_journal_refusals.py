@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
 
 import pytest
 from tests.apply.refusals import NewWorld, refused
@@ -11,6 +14,8 @@ from tests.plan import small as s
 from primecoat import workflow
 from primecoat.apply import execute
 from primecoat.errors import InputError
+from primecoat.files import sha256_of_bytes
+from primecoat.plan.operations import WriteScene, as_document
 
 
 def test_a_journal_that_leads_out_is_not_followed(new_world: NewWorld) -> None:
@@ -27,6 +32,45 @@ def test_a_journal_that_leads_out_is_not_followed(new_world: NewWorld) -> None:
         lines_file.write_text(text.replace(old, new))
         refused(lambda: workflow.undo(world.plan.target), world.folder, "outside|does not hold")
     assert outside.read_bytes() == s.png(0)
+
+
+@pytest.mark.parametrize("act", [workflow.undo, workflow.recover])
+@pytest.mark.parametrize("victim", [".profile", "start.sh", "tex/.start.png"])
+def test_a_journal_from_elsewhere_replaces_nothing_else(
+    act: Callable[[Path], object], victim: str, new_world: NewWorld
+) -> None:
+    """A scene that came with a journal, which knows what a file beside it holds, as of a default.
+
+    It says that this file was written by a run, and what stood there before.
+    """
+    world = new_world("tag")
+    state = world.folder / ".primecoat"
+    (state / "before").mkdir(parents=True)
+    theirs = b"theirs"
+    (state / "before" / sha256_of_bytes(theirs)).write_bytes(theirs)
+    file = world.folder / victim
+    file.write_bytes(b"mine")
+    written = WriteScene(
+        source=victim,
+        target=victim,
+        source_sha256=sha256_of_bytes(theirs),
+        target_sha256=sha256_of_bytes(b"mine"),
+        replaces_sha256=sha256_of_bytes(theirs),
+        edits=(),
+    )
+    begin: dict[str, Any] = {"plan": "0", "root": ".", "target": world.plan.target.name}
+    intent: dict[str, Any] = {
+        "n": 0,
+        "after": sha256_of_bytes(b"mine"),
+        "operation": as_document(written),
+    }
+    lines: list[tuple[str, dict[str, Any]]] = [("begin", begin), ("intent", intent)]
+    lines += [("done", {"n": 0, "device": 0, "inode": 0, "method": "write"})]
+    lines += [("end" if act is workflow.undo else "undo", {})]
+    text = "".join(json.dumps({"run": "1", "state": s, **f}) + "\n" for s, f in lines)
+    (state / "journal.jsonl").write_text(text, encoding="utf-8")
+    refused(lambda: act(world.plan.target), world.folder, "is hidden|neither a scene nor")
+    assert file.read_bytes() == b"mine"
 
 
 def test_a_torn_last_line_is_cut_and_a_damaged_one_inside_is_an_error(

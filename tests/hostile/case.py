@@ -10,6 +10,9 @@ Words = list[str | Path]
 Make = Callable[[Path], Path]
 """Writes the input into a folder, beside which lies ``outside``; returns the target."""
 
+GIVES = ("--from", "lin_rec709_scene", "--gives", "lin_rec709_scene", "--json")
+"""What a look-up file does not say itself."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Case:

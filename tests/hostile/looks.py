@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tests.hostile.bombs import ENTITIES, OUTWARD, sparse
-from tests.hostile.case import Case, file
+from tests.hostile.case import GIVES, Case, file
 
 CDL = (
     '<?xml version="1.0"?>%s<ColorCorrection id="a"><SOPNode><Slope>%s 1 1</Slope>'
@@ -19,7 +19,6 @@ TABLE = (
     'outBitDepth="32f"><Array dim="4096 4096 4096 3">0 0 0</Array></LUT3D></ProcessList>'
 )
 SAID = ("--from", "lin_rec709_scene", "--clamp", "--json")
-GIVES = ("--from", "lin_rec709_scene", "--gives", "lin_rec709_scene", "--json")
 OF_CDL = ("corrections", None, *SAID)
 OF_LUT = ("corrections", None, *GIVES)
 

@@ -6,7 +6,7 @@ import json
 import zipfile
 from pathlib import Path
 
-from tests.hostile.case import Case, Make
+from tests.hostile.case import GIVES, Case, Make, file
 from tests.plan import small as s
 from tests.reading.worlds import sheet
 from tests.scenes import builders as b
@@ -67,6 +67,44 @@ def materialx(text: str) -> Make:
         return folder / "s.mtlx"
 
     return make
+
+
+def prefixed(text: str) -> Make:
+    """Return the writer of a MaterialX document that puts a folder before every file name."""
+
+    def make(folder: Path) -> Path:
+        body = image("color3").replace("img.png", "x.png")
+        body += material('name="base_color" type="color3" nodename="img"')
+        made = document(body).replace("<materialx ", f'<materialx fileprefix="{text}" ', 1)
+        (folder / "s.mtlx").write_text(made, encoding="utf-8")
+        return folder / "s.mtlx"
+
+    return make
+
+
+def corrections(text: str) -> Make:
+    """Return the writer of a list of corrections that names a file of CDL numbers."""
+    return file(
+        "old.toml",
+        f'space = "lin_rec709_scene"\n[[correction]]\nfile = "{text}"\nclamp = false\n',
+    )
+
+
+def corrections_linked(folder: Path) -> Path:
+    """Write a list of corrections beside a link to a file outside."""
+    (folder / "grade.cc").symlink_to(folder.parent.parent / "outside" / "grade.cc")
+    return corrections("grade.cc")(folder)
+
+
+def referring(folder: Path) -> Path:
+    """Write a list that names a look-up file, which refers to one outside."""
+    outside = folder.parent.parent / "outside" / "grade.cc"
+    (folder / "a.ctf").write_text(
+        '<?xml version="1.0"?><ProcessList id="a" version="1.7"><Reference inBitDepth="32f" '
+        f'outBitDepth="32f" path="{outside}"/></ProcessList>',
+        encoding="utf-8",
+    )
+    return file("old.ocio", "- !<FileTransform> {src: a.ctf}\n")(folder)
 
 
 def including(text: str) -> Make:
@@ -157,8 +195,49 @@ PATHS = {
     ),
     "plan writes into the state folder": Case(
         make=edited_plan(f'"{NEW}"', '".primecoat/journal.jsonl"'),
-        words=("in its state folder",),
+        words=("is hidden, as its state folder is",),
         command=APPLY,
+    ),
+    "plan writes settings": Case(
+        make=edited_plan(f'"{NEW}"', '".profile"'), words=("is hidden",), command=APPLY
+    ),
+    "plan writes a program": Case(
+        make=edited_plan(f'"{NEW}"', '"start.sh"'),
+        words=("start.sh", "neither a scene nor a picture"),
+        command=APPLY,
+    ),
+    "MaterialX prefix up": Case(
+        make=prefixed("../../outside/"), words=("outside", "not opened", "--root")
+    ),
+    "corrections that name a file up": Case(
+        make=corrections("../../outside/grade.cc"),
+        words=("grade.cc", "not below its folder", "not opened"),
+        code=2,
+        command=("corrections", None, "--json"),
+    ),
+    "corrections that name an absolute path": Case(
+        make=corrections("/etc/hostname.cc"),
+        words=("/etc/hostname.cc", "not opened"),
+        code=2,
+        command=("corrections", None, "--json"),
+    ),
+    "corrections that name a link out": Case(
+        make=corrections_linked,
+        words=("grade.cc", "not opened"),
+        code=2,
+        command=("corrections", None, "--json"),
+    ),
+    "list of transforms that names a file up": Case(
+        make=file("old.ocio", "- !<FileTransform> {src: ../../outside/grade.cc}\n"),
+        words=("grade.cc", "not below its folder", "not opened"),
+        code=2,
+        command=("corrections", None, "--from", "lin_rec709_scene", "--json"),
+    ),
+    "list of transforms whose file names another": Case(
+        make=referring,
+        words=("refers to another file",),
+        code=2,
+        command=("corrections", None, *GIVES),
     ),
     "plan reads up": Case(
         make=edited_plan('"source": "cup.png"', '"source": "../../outside/x.png"'),

@@ -12,7 +12,7 @@ import pytest
 from tests.cli.terminal import Outcome, Terminal, snapshot
 from tests.hostile.bombs import BOMBS
 from tests.hostile.case import Case
-from tests.hostile.looks import LOOKS
+from tests.hostile.looks import CDL, LOOKS
 from tests.hostile.paths import PATHS
 from tests.scenes import builders as b
 from tests.scenes.test_usd_confine import CLIP, SECRET, opened
@@ -36,6 +36,7 @@ def world(tmp_path: Path) -> Path:
     (out / "x.png").write_bytes(b.png())
     (out / "x.usda").write_text("#usda 1.0\n" + SECRET, encoding="utf-8")
     (out / "x.mtlx").write_text('<materialx version="1.39"/>', encoding="utf-8")
+    (out / "grade.cc").write_text(CDL % ("", "2"), encoding="utf-8")
     (out / "clip.usda").write_text(CLIP, encoding="utf-8")
     folder = tmp_path / "a" / "scene"
     folder.mkdir(parents=True)

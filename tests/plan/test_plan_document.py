@@ -24,7 +24,7 @@ from primecoat.plan.operations import (
     from_document,
 )
 from primecoat.plan.plan import Held, Plan, load_plan, plan_from
-from primecoat.plan.reach import leads_out
+from primecoat.plan.reach import leads_out, writes_another_kind
 from primecoat.scenes.model import Edit
 
 _TEXT = st.text(st.characters(exclude_categories=["Cs"]))
@@ -173,8 +173,10 @@ def test_an_operation_is_its_document(operation: Operation) -> None:
     ("path", "out"),
     [
         ("tex/bowl.png", False),
-        ("..bowl.png", False),
-        ("tex/...png", False),
+        ("..bowl.png", True),
+        (".tex/bowl.png", True),
+        ("tex/.bowl.png", True),
+        ("tex/...png", True),
         ("", True),
         (".", True),
         ("..", True),
@@ -190,9 +192,38 @@ def test_an_operation_is_its_document(operation: Operation) -> None:
     ],
 )
 def test_what_leads_out_of_a_root(tmp_path: Path, path: str, out: bool) -> None:
-    """Dots, absolute names, the state folder, and folders that are links out: all lead out."""
+    """Dots, absolute names, what is hidden, and folders that are links out: all lead out."""
     root = tmp_path / "root"
     (root / "tex").mkdir(parents=True)
     (root / "out").symlink_to(tmp_path, target_is_directory=True)
     (root / "in").symlink_to("tex", target_is_directory=True)
     assert leads_out(root, path) is out
+
+
+@pytest.mark.parametrize(
+    ("operation", "another"),
+    [
+        (LinkImage(source="a.png", target="b.PNG", sha256="", reading="data"), False),
+        (LinkImage(source="a.abc", target="b.abc", sha256="", reading="data"), False),
+        (LinkImage(source="a.png", target="b.sh", sha256="", reading="data"), True),
+        (RenameImage(source="Makefile", target="Justfile", sha256="", reading="data"), True),
+        (ExtractImage(scene="a.glb", place="", target="b.jpg", sha256="", reading="data"), False),
+        (ExtractImage(scene="a.glb", place="", target="b.glb", sha256="", reading="data"), True),
+        *(
+            (
+                WriteScene(
+                    source="a.usda",
+                    target=target,
+                    source_sha256="",
+                    target_sha256="",
+                    replaces_sha256="0",
+                    edits=(),
+                ),
+                another,
+            )
+            for target, another in (("a.usda", False), ("a.primed.CSV", False), ("a.py", True))
+        ),
+    ],
+)
+def test_only_scenes_and_pictures_are_written(operation: Operation, another: bool) -> None:
+    assert writes_another_kind(operation) is another

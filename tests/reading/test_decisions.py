@@ -10,7 +10,7 @@ from tests.reading.worlds import images_of, sheet
 from tests.scenes import builders as b
 
 from primecoat.colour.ids import READINGS
-from primecoat.errors import InputError, UseError
+from primecoat.errors import InputError, RefusedError, UseError
 from primecoat.reading.decisions import (
     Decision,
     Spoken,
@@ -18,6 +18,9 @@ from primecoat.reading.decisions import (
     decisions_file,
     read_decisions,
     record_decision,
+    record_decisions,
+    take_back_step,
+    user_name,
 )
 from primecoat.reading.names import tagged_name
 
@@ -190,3 +193,58 @@ def test_without_the_person(scene: Path):
     assert images_of(scene, without=["person"])["maps/a.png"].standing == "likely"
     decisions_file(scene.parent).write_text("damaged")
     assert images_of(scene, without=["person"])["maps/a.png"].standing == "likely"
+
+
+def test_steps_are_taken_back(scene: Path):
+    """The newest first: a changed word is as it was, a new one is gone; then nothing is left."""
+    home = scene.parent
+    assert take_back_step(home) is None
+    record_decision(home, "a.png", "data", "first")
+    record_decisions(home, ["a.png", "b.png"], "srgb_rec709_scene", "second")
+    assert record_decision(home, "never.png", "unknown", "") is None, "no word, so no step"
+    step = take_back_step(home)
+    assert step is not None
+    assert [image for image, _ in step.after] == ["a.png", "b.png"]
+    left = read_decisions(home)
+    assert {image: d.because for image, d in left.items()} == {"a.png": "first"}
+    assert take_back_step(home) is not None
+    assert read_decisions(home) == {}
+    assert take_back_step(home) is None
+
+
+def test_a_step_that_was_overtaken_is_not_taken_back(scene: Path):
+    home = scene.parent
+    record_decision(home, "a.png", "data", "mine")
+    file = decisions_file(home)
+    file.write_text(file.read_text().replace('"because": "mine"', '"because": "theirs"', 1))
+    before = file.read_bytes()
+    with pytest.raises(RefusedError, match=r"a\.png was changed since"):
+        take_back_step(home)
+    assert file.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    "steps", ["[7]", "[{}]", '[{"before": {}, "after": {"a": {"b": "c"}}}]', "7"]
+)
+def test_damaged_steps(steps: str, scene: Path):
+    home = scene.parent
+    record_decision(home, "a.png", "data", "")
+    file = decisions_file(home)
+    document = json.loads(file.read_text())
+    document["steps"] = json.loads(steps)
+    file.write_text(json.dumps(document))
+    with pytest.raises(InputError, match="Cannot read the steps in"):
+        take_back_step(home)
+
+
+def test_a_user_without_a_name(monkeypatch: pytest.MonkeyPatch):
+    """As in a container whose user stands in no list: the word is kept all the same."""
+    for name in ("LOGNAME", "USER", "LNAME", "USERNAME"):
+        monkeypatch.delenv(name, raising=False)
+    pwd = pytest.importorskip("pwd")
+
+    def none(_: int) -> None:
+        raise KeyError("uid not found")
+
+    monkeypatch.setattr(pwd, "getpwuid", none)
+    assert user_name() == ""

@@ -21,7 +21,7 @@ from primecoat.plan.operations import (
     WriteScene,
 )
 from primecoat.plan.plan import Plan
-from primecoat.plan.reach import leads_out
+from primecoat.plan.reach import leads_out, writes_another_kind
 from primecoat.scenes.model import Edit
 from primecoat.scenes.registry import changed
 
@@ -62,10 +62,16 @@ def refuse_leading_out(root: Path, operation: Operation) -> None:
     for path in (file_read(operation), operation.target):
         if leads_out(root, path):
             raise RefusedError(
-                f"An operation names {path}, which lies outside {root} or in its state folder; "
-                "nothing was changed.",
+                f"An operation names {path}, which lies outside {root} or is hidden, as its state "
+                "folder is; nothing was changed.",
                 "The plan was edited, or a folder was replaced by a link: make a new plan.",
             )
+    if writes_another_kind(operation):
+        raise RefusedError(
+            f"An operation would write {operation.target}, which by its ending is neither a scene "
+            "nor a picture; nothing was changed.",
+            "The plan or the journal was edited or is not of this scene: make a new plan.",
+        )
 
 
 def verify(plan: Plan, operation: Operation) -> Identity:

@@ -65,18 +65,13 @@ def read_correction(path: Path, data: bytes, wanted: str | None) -> tuple[str, C
 
 
 def check_lut(path: Path, data: bytes) -> None:
-    """Check that a LUT can be built, stands alone, is finite, and turns no 3D table round.
+    """Check that a LUT can be built, is finite, and turns no 3D table round.
 
     Raises
     ------
     InputError
         If not.
     """
-    if path.suffix.lower() in (".clf", ".ctf") and re.search(rb"<\s*Reference\b", data):
-        raise InputError(
-            f"Cannot use the look file {path}: it refers to another file.",
-            "Write it as one file that holds everything.",
-        )
     config = ocio.Config.CreateRaw()
     with _copy(path, data) as copy:
         config.setSearchPath(str(copy.parent))

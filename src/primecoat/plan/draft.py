@@ -118,8 +118,9 @@ class Draft:
         if leads_out(self.root, where):
             self.hold(
                 image,
-                f"It lies outside {self.root}, and nothing is written there.",
-                "Plan with a --root that holds the scene and all its images.",
+                f"It lies outside {self.root} or is hidden there, and nothing is written there.",
+                "Plan with a --root that holds the scene and all its images; give what is hidden "
+                "(names that begin with a dot) another name.",
             )
             return None
         if len(os.fsencode(target.name)) > LONGEST_NAME:

@@ -106,8 +106,7 @@ def _end(text: str, start: int) -> int:
 
 def _string_end(text: str, start: int) -> int:
     match = _STRING.match(text, start)
-    if match is None:
-        raise InputError("A name in the JSON text does not end.", "Export the scene again.")
+    assert match is not None, "the whole text was read as JSON before"
     return match.end()
 
 

@@ -15,6 +15,7 @@ from primecoat.location import printable
 
 _DECLARES = re.compile(rb"<!\s*(DOCTYPE|ENTITY)", re.IGNORECASE)
 _LARGE = re.compile(rb"(?<![\w.#-])[+-]?(?:\d+\.?\d*|\.\d+)[eE]\+?\d{2,}")
+_REFERS = re.compile(rb"<\s*(?:[\w.-]+:)?Reference\b")
 _NUMBERS = (".cc", ".ccc", ".cdl", ".clf", ".ctf")
 _LARGEST = float(np.finfo(np.float32).max)
 
@@ -33,7 +34,8 @@ def read_look_bytes(path: Path, what: str) -> bytes:
     ------
     InputError
         If it is missing or too large, declares a document type (which can hold entities without
-        bound), or has a number that float32 cannot hold: OpenColorIO reads that as 0.
+        bound), refers to another file (which OpenColorIO would open, wherever it lies), or has a
+        number that float32 cannot hold: OpenColorIO reads that as 0.
     """
     refuse_larger(path, str(path), LOOK_BYTES)
     try:
@@ -89,6 +91,11 @@ def refuse_traps(path: Path, data: bytes) -> None:
             f"Cannot read the look file {path}: it declares a document type, which can hold "
             "entities without bound; nothing of it was read.",
             "Take the <!DOCTYPE> out of the file.",
+        )
+    if _REFERS.search(data.replace(b"\0", b"")):
+        raise InputError(
+            f"Cannot use the look file {path}: it refers to another file.",
+            "Write it as one file that holds everything.",
         )
     for found in _LARGE.finditer(data):
         if abs(float(found[0])) > _LARGEST:

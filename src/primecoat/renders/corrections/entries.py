@@ -123,6 +123,16 @@ def read_csv(text: str, path: Path) -> tuple[Entry, ...]:
     >>> entry.name, entry.space
     ('gain 1.2 1 0.8', 'ACEScg')
     """
+    try:
+        found = _rows(text, path)
+    except csv.Error as error:
+        raise InputError(f"Cannot read {path}: it is no CSV ({error}).", "") from error
+    if not found:
+        raise InputError(f"{path} holds no correction.", "Write one a line.")
+    return tuple(found)
+
+
+def _rows(text: str, path: Path) -> list[Entry]:
     rows = csv.DictReader(text.splitlines(), skipinitialspace=True)
     names = [name.strip() for name in rows.fieldnames or ()]
     rows.fieldnames = names
@@ -143,9 +153,7 @@ def read_csv(text: str, path: Path) -> tuple[Entry, ...]:
             stated["clamp"] = {"yes": True, "no": False}.get(cells["clamp"], cells["clamp"])
         stated[kind] = value if kind == "file" else _numbers(kind, value, path, place)
         found.append(_entry(stated, path, place))
-    if not found:
-        raise InputError(f"{path} holds no correction.", "Write one a line.")
-    return tuple(found)
+    return found
 
 
 def _numbers(kind: str, value: str, path: Path, place: str) -> Any:
