@@ -97,7 +97,7 @@ export async function pictureSheet({ put, rest, until, current }) {
     })));
     knobs.element.append(more);
     parts.push(knobs.element, proof.element, probe.element);
-    until(() => { proof.stop(); probe.stop(); });
+    until(() => { proof.stop(); probe.stop(); plots.stop(); });
     until(hear("settings", () => { say(); proof.look(); probe.at(null); }));
     until(listenKeys({ knobs, decision, neighbours, proof }));
     setTimeout(() => { layMore(); layPanes(); proof.element.focus({ preventScroll: true }); setTimeout(plots.lay, 150); });

@@ -37,5 +37,5 @@ export function plotting(id, readings, look, cannot) {
       labelled("Histogram of", choice([["file", "numbers as stored"], ["stops", "light in stops"]], of, (value) => { of = value; lay(); }, { disabled: reading === "data" })));
     draw(reading);
   }
-  return { element, lay };
+  return { element, lay, stop: draw.stop };
 }
