@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from primecoat.checks.survey import Survey
 from primecoat.location import printable
-from primecoat.reading.decisions import Decision, covers
+from primecoat.reading.decisions import Decision, Spoken
 from primecoat.scenes.formats.sheet import settings_rows
 
 _COLUMNS = (
@@ -39,9 +39,10 @@ def report_rows(survey: Survey, decisions: Sequence[Decision] = ()) -> str:
         codes[finding.where].append(finding.code)
     rows = []
     readings = survey.readings
+    spoken = Spoken({one.image: one for one in decisions})
     for image in readings.images:
         path = image.record.path
-        word = next((one for one in decisions if covers(one, path)), None)
+        word = spoken.on(path)
         rows.append(
             _row(
                 what="picture",

@@ -15,7 +15,7 @@ from primecoat.config.look_file import LookFile, load_look_file, split_correctio
 from primecoat.config.plan_content import plan_content
 from primecoat.config.write import WrittenConfig
 from primecoat.config.write import write_config as written
-from primecoat.workflow.history import counting_images
+from primecoat.workflow.history import counting_images, superseded_in
 from primecoat.workflow.spaces import DEFAULT_TO, space_named
 
 
@@ -87,7 +87,7 @@ def read_config(
 
     In a folder, originals that the journal says are superseded do not count.
     """
-    readings = replace(survey.readings, images=counting_images(survey))
+    readings = replace(survey.readings, images=counting_images(survey, superseded_in(survey)))
     return files_read(replace(survey, readings=readings), config, display=display, view=view)
 
 

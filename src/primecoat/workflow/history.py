@@ -33,10 +33,14 @@ def standing_history(
     return made, frozenset(superseded if is_folder else ())
 
 
-def counting_images(survey: Survey) -> tuple[ImageReading, ...]:
-    """Return the images that count: in a folder, not the originals that were superseded."""
+def superseded_in(survey: Survey) -> frozenset[str]:
+    """Return the files that do not count: in a folder, originals that standing runs superseded."""
     inventory = survey.readings.inventory
-    root = inventory.roots[0]
-    _, superseded = standing_history(inventory.home, root, inventory.target.is_dir())
+    return standing_history(inventory.home, inventory.roots[0], inventory.target.is_dir())[1]
+
+
+def counting_images(survey: Survey, superseded: frozenset[str]) -> tuple[ImageReading, ...]:
+    """Return the images that count, without what :func:`superseded_in` names."""
+    root = survey.readings.inventory.roots[0]
     images = survey.readings.images
     return tuple(i for i in images if not is_superseded(i.record, root, superseded))

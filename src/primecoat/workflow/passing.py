@@ -9,7 +9,7 @@ from primecoat.config.misread_files import misread
 from primecoat.findings import Finding
 from primecoat.plan.explicit import left_to_guess, value_left_to_guess
 from primecoat.plan.plan import Held
-from primecoat.workflow.history import counting_images, standing_history
+from primecoat.workflow.history import counting_images, superseded_in
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,9 +62,8 @@ def gate(survey: Survey, *, config: str | None = None) -> Gate:
     readings = survey.readings
     house = readings.house
     config = config or house.applied.get("config")
-    inventory = readings.inventory
-    _, superseded = standing_history(inventory.home, inventory.roots[0], inventory.target.is_dir())
-    images = counting_images(survey)
+    superseded = superseded_in(survey)
+    images = counting_images(survey, superseded)
     values = [v for v in (*readings.colours, *readings.lights) if v.scene.name not in superseded]
     left = [left_to_guess(i) for i in images] + [value_left_to_guess(v) for v in values]
     missing = tuple(held for held in left if held is not None)

@@ -20,7 +20,7 @@ from primecoat.report.report_document import report_document
 from primecoat.report.report_rows import report_rows
 from primecoat.report.settings import settings_sheet
 from primecoat.report.settings_html import settings_page
-from primecoat.workflow.history import standing_history
+from primecoat.workflow.history import superseded_in
 
 
 def demo(folder: Path, *, clean: bool = False, renders: bool = False) -> tuple[Path, ...]:
@@ -67,8 +67,7 @@ def report(
     UseError
         If a document is of a kind that cannot be told.
     """
-    inventory = survey.readings.inventory
-    home, more = inventory.home, read_attached(attached)
+    home, more = survey.readings.inventory.home, read_attached(attached)
     decisions = tuple(read_decisions(home).values())
     if form == "csv":
         return report_rows(survey, decisions)
@@ -84,10 +83,9 @@ def report(
                 proved=proved,
             )
         )
-    _, superseded = standing_history(home, inventory.roots[0], inventory.target.is_dir())
     return report_page(
         survey,
-        superseded=superseded,
+        superseded=superseded_in(survey),
         runs=runs,
         decisions=decisions,
         attached=more,
