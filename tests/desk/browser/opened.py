@@ -55,15 +55,15 @@ class Complaints(list[str]):
     def watch(self, page: Page, *, refusals: bool = True) -> Page:
         """Note every error of a page from now on, answers that refuse among them if wanted."""
 
-        def note(kind: str, words: str) -> None:
+        def note(kind: str, words: str, from_where: str = "") -> None:
             # a desk that was closed refuses the connection; that is no fault of the page
             if "Failed to load resource" in words and not refusals:
                 return
             if kind in ("error", "warning") and "ERR_CONNECTION_REFUSED" not in words:
-                self.append(f"{page.url}: {words}")
+                self.append(f"{page.url}: {words}{from_where}")
 
         page.on("pageerror", lambda error: note("error", str(error)))
-        page.on("console", lambda said: note(said.type, said.text))
+        page.on("console", lambda said: note(said.type, said.text, f" ({said.location['url']})"))
         return page
 
 

@@ -304,3 +304,25 @@ def test_histogram_and_chromaticity_follow_the_reading(shared: Page, address: st
     assert counts["pixels"] == 64 * 48
     plots.get_by_role("combobox", name="Read as").select_option("data")
     plots.get_by_text("have no place").wait_for()
+
+
+def test_a_sheet_that_was_left_asks_for_nothing(page: Page, folder: Path) -> None:
+    leave_soon = """(sheet) => new Promise((left) => {
+        const bench = document.getElementById("bench");
+        new MutationObserver((_, watch) => {
+            if (!bench.querySelector(".plots")) return;
+            watch.disconnect();
+            setTimeout(() => { location.hash = "#/scene"; }, 20);
+            setTimeout(left, 700);
+        }).observe(bench, { childList: true, subtree: true });
+        location.hash = sheet;
+    })"""
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    with desk(folder) as address:
+        opened(page, address, "pictures")
+        found = rows(address)["cup_normal.png"]
+        page.evaluate(leave_soon, f"#/picture/{found}")
+        left = next(at for at, url in enumerate(asked) if "api/switch" in url)  # the scene's sheet
+        assert [url for url in asked[:left] if f"picture/{found}?" in url]
+        assert not [url for url in asked[left:] if found in url]

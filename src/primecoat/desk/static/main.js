@@ -49,11 +49,14 @@ async function open() {
   const stops = [];
   const query = new URLSearchParams(location.hash.split("?")[1] ?? "");
   const put = (...children) => { if (mine === turn) fill(bench, children); };
+  const current = () => mine === turn;
+  /** Act after a while, unless the sheet has been left by then. */
+  const later = (act, wait = 0) => setTimeout(() => { if (current()) act(); }, wait);
   putAway = () => { for (const stop of stops) stop(); };
   try {
     if (!desk.scene) await refresh();
     if (mine !== turn) return;
-    await sheet.lay({ put, query, rest: rest.join("/"), until: (stop) => stops.push(stop), current: () => mine === turn });
+    await sheet.lay({ put, query, rest: rest.join("/"), until: (stop) => stops.push(stop), current, later });
     if (mine === turn && document.activeElement === document.body) bench.focus({ preventScroll: true });
   } catch (error) {
     if (error.name === "AbortError") return;

@@ -7,7 +7,7 @@ import { virtualList } from "../parts/list.js";
 import { emptySlip, refuse } from "../parts/notice.js";
 import { counted, figure, plain, readingWords, triple } from "../parts/words.js";
 
-export async function coloursSheet({ put, until }) {
+export async function coloursSheet({ put, until, later }) {
   const asked = { words: "" };
   let spell = 0;
   let first = null;
@@ -37,7 +37,7 @@ export async function coloursSheet({ put, until }) {
   const field = el("input", {
     type: "search", "data-words": "", autocomplete: "off", spellcheck: "false", oninput: () => {
       clearTimeout(spell);
-      spell = setTimeout(() => { asked.words = field.value; list.renew(true).catch(refuse); }, 180);
+      spell = later(() => { asked.words = field.value; list.renew(true).catch(refuse); }, 180);
     },
   });
   await list.renew();

@@ -25,7 +25,7 @@ const KEYS = [
   [".  ,", "next, previous picture"], ["d", "to the decision slip"], ["b", "back to the pictures"],
 ];
 
-export async function pictureSheet({ put, rest, until, current }) {
+export async function pictureSheet({ put, rest, until, current, later }) {
   const id = /^[0-9a-f]+$/.test(rest) ? rest : "none";
   let image = await get(`api/image/${id}`);
   if (!current()) return;
@@ -100,7 +100,7 @@ export async function pictureSheet({ put, rest, until, current }) {
     until(() => { proof.stop(); probe.stop(); plots.stop(); });
     until(hear("settings", () => { say(); proof.look(); probe.at(null); }));
     until(listenKeys({ knobs, decision, neighbours, proof }));
-    setTimeout(() => { layMore(); layPanes(); proof.element.focus({ preventScroll: true }); setTimeout(plots.lay, 150); });
+    later(() => { layMore(); layPanes(); proof.element.focus({ preventScroll: true }); later(plots.lay, 150); });
   } else {
     parts.push(el("section", { class: "sheet cannot", role: "status" }, el("h2", {}, "It cannot be shown"), el("p", {}, image.cannot_show),
       el("p", {}, image.way_forward), el("p", { class: "soft" }, "What its name and its uses say of it stands below; it can be decided without being seen."),

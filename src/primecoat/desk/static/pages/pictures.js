@@ -19,7 +19,7 @@ const FACETS = ["standing", "slot", "owner", "finding"];
 /** The filter last used, so that a way back from a picture finds it again. */
 export const asked = { words: "", standing: "", slot: "", owner: "", finding: "", order: "path" };
 
-export async function picturesSheet({ put, query, until, current }) {
+export async function picturesSheet({ put, query, until, current, later }) {
   if ([...query.keys()].length) {
     for (const key of Object.keys(asked)) asked[key] = query.get(key) ?? (key === "order" ? "path" : "");
   }
@@ -152,7 +152,7 @@ export async function picturesSheet({ put, query, until, current }) {
   }
   const field = el("input", {
     type: "search", placeholder: "name, owner …", value: asked.words, "data-words": "", autocomplete: "off", spellcheck: "false",
-    oninput: () => { clearTimeout(spell); spell = setTimeout(() => { asked.words = field.value; again(); }, 180); },
+    oninput: () => { clearTimeout(spell); spell = later(() => { asked.words = field.value; again(); }, 180); },
     onkeydown: (event) => { if (event.key === "ArrowDown") { event.preventDefault(); list.element.focus(); } },
   });
   const words = labelled("Words", field, { class: "field wide" });
