@@ -18,6 +18,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from tests.cli.terminal import in_a_process
 from tests.scenes import builders as b
 
 from primecoat import workflow
@@ -52,11 +53,12 @@ def deadly(name: str) -> Iterator[list[int]]:
 
 
 def _children(parent: int) -> list[int]:
-    found = []
-    for task in list(Path(f"/proc/{parent}/task").iterdir()):
-        with contextlib.suppress(OSError):
+    """Return all processes that come from one."""
+    found: list[int] = []
+    with contextlib.suppress(OSError):
+        for task in list(Path(f"/proc/{parent}/task").iterdir()):
             found += [int(pid) for pid in (task / "children").read_text().split()]
-    return found
+    return found + [below for child in found for below in _children(child)]
 
 
 def _opens(pid: int, name: str) -> bool:
@@ -114,3 +116,17 @@ def test_without_it_a_small_scene_starts_no_process(
         survey = workflow.survey(tmp_path)
     assert not killed
     assert survey.readings.images[0].record.header
+
+
+def test_the_program_decodes_apart_unasked(tmp_path: Path) -> None:
+    """A small scene as well: the process that the person started never opens the picture."""
+    for name in ("cup.png", "jug.png"):
+        (tmp_path / name).write_bytes(b.png())
+    (tmp_path / "deadly.png").write_bytes(large())
+    with deadly("deadly.png") as killed:
+        outcome = in_a_process("survey", tmp_path, "--json")
+    assert len(killed) >= 2
+    assert outcome.code == 1, "had it opened the picture itself, it would be dead"
+    where = [f["where"] for f in outcome.document["findings"] if "worker" in f["message"]]
+    assert where == ["deadly.png"]
+    assert len(outcome.document["images"]) == 3

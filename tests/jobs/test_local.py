@@ -28,6 +28,10 @@ def own_process(_: int) -> int:
     return os.getpid()
 
 
+def own_process_or_die(item: int) -> int:
+    return own_process(die_on_three(item))
+
+
 def fail(item: int) -> int:
     raise ValueError(f"no {item}")
 
@@ -52,6 +56,15 @@ def test_worker_that_dies():
     results = dict(jobs.LocalEngine(2).run(die_on_three, items))
     assert isinstance(results.pop(3), jobs.WorkerDiedError)
     assert results == {0: 0, 1: 1, 2: 4, 4: 16, 5: 25}
+
+
+def test_one_that_dies_costs_few_starts():
+    """The others share a worker again: one that dies is tried alone, with those beside it only."""
+    results = dict(jobs.LocalEngine(1, apart=True).run(own_process_or_die, list(range(30))))
+    assert isinstance(results.pop(3), jobs.WorkerDiedError)
+    assert len(results) == 29
+    assert len(set(results.values())) <= 4, "before, two beside it, and after"
+    assert os.getpid() not in results.values()
 
 
 def test_failure_reaches_the_caller():

@@ -23,7 +23,7 @@ def test_wheel_is_whole(wheel: Path):
     assert TOOL["faults"](wheel) == []
     with zipfile.ZipFile(wheel) as packed:
         [points] = [name for name in packed.namelist() if name.endswith("entry_points.txt")]
-        assert "primecoat = primecoat.cli.main:run" in packed.read(points).decode()
+        assert "primecoat = primecoat.__main__:run" in packed.read(points).decode()
 
 
 def test_what_is_missing_or_too_much_is_told(wheel: Path, tmp_path: Path):

@@ -20,6 +20,7 @@ from primecoat.cli.run import run_app
 from primecoat.cli.showing import demo, report, sheet
 from primecoat.cli.surveying import decide, survey, why
 from primecoat.cli.swatch import swatch
+from primecoat.jobs.workplace import pictures_apart
 from primecoat.report.survey_document import versions
 from primecoat.scenes.added import added_endings, made_by
 from primecoat.version import __version__
@@ -67,3 +68,9 @@ app.add_typer(config, name="config", help="Write, check and try OpenColorIO conf
 def run(arguments: list[str] | None = None) -> int:
     """Run the command line; return the exit code."""
     return run_app(app, arguments)
+
+
+def run_process() -> int:
+    """Run the command line as a process of its own, which no decoder may bring down."""
+    with pictures_apart():
+        return run()

@@ -51,13 +51,20 @@ class LocalEngine:
             for index, item in enumerate(items):
                 yield index, function(item)
             return
-        waiting = set(range(len(items)))
-        try:
-            for index, result in _pooled(function, items, sorted(waiting), max(1, self.workers)):
-                waiting.discard(index)
-                yield index, result
-        except BrokenProcessPool:
-            for index in sorted(waiting):
+        workers = max(1, self.workers)
+        waiting = list(range(len(items)))
+        while waiting:
+            ended: set[int] = set()
+            try:
+                for index, result in _pooled(function, items, waiting, workers):
+                    ended.add(index)
+                    yield index, result
+                return
+            except BrokenProcessPool:
+                waiting = [index for index in waiting if index not in ended]
+            # Jobs are handed out in order, one to each worker and one more than that beside.
+            suspects, waiting = waiting[: 2 * workers + 1], waiting[2 * workers + 1 :]
+            for index in suspects:
                 yield index, _alone(function, items, index)
 
 
@@ -79,9 +86,17 @@ def _pooled(
                 pool.submit(function, items[index]): index for index in indices
             }
         started = set(multiprocessing.active_children()) - others
+        told: set[Future[Result]] = set()
         try:
             for future in as_completed(futures):
-                yield futures[future], future.result()
+                try:
+                    result = future.result()
+                except BrokenProcessPool:
+                    late = [f for f in futures if f is not future and f not in told and _gave(f)]
+                    yield from ((futures[f], f.result()) for f in late)
+                    raise
+                told.add(future)
+                yield futures[future], result
             ended = True
         finally:
             pool.shutdown(wait=False, cancel_futures=True)
@@ -90,6 +105,10 @@ def _pooled(
                     worker.terminate()
                 for worker in started:
                     worker.join(_SECONDS_TO_END)
+
+
+def _gave(future: Future[Result]) -> bool:
+    return future.done() and future.exception() is None
 
 
 def end_with_parent() -> None:
