@@ -4,22 +4,17 @@ The way of the data: read scenes (``scenes``), measure images (``images``), take
 (``inventory``), hear witnesses and decide (``reading``), check (``checks``), plan (``plan``), apply
 with a journal (``apply``), report (``report``). ``workflow`` holds one function a verb; they are
 the names of this module.
-
-They are loaded when one is asked for: a worker process that decodes pictures needs none of them.
 """
 
-import sys
-from importlib import import_module
-from types import ModuleType
-from typing import TYPE_CHECKING, Any
-
+from primecoat.jobs.worker import in_worker
 from primecoat.version import __version__
 
-if TYPE_CHECKING:
+if not in_worker():  # a worker decodes pictures, which takes less time than to load the verbs
     from primecoat.workflow import (
         apply,
         check_config,
         compare,
+        corrections,
         decide,
         demo,
         gains,
@@ -39,7 +34,6 @@ if TYPE_CHECKING:
         write_card,
         write_config,
     )
-    from primecoat.workflow.corrections import corrections
 
 __all__ = [
     "__version__",
@@ -66,27 +60,3 @@ __all__ = [
     "write_card",
     "write_config",
 ]
-
-
-class _Verb:
-    """A verb under this module's name: loaded when asked for, and no folder's name hides it."""
-
-    def __init__(self, name: str) -> None:
-        self.name = name
-
-    def __get__(self, module: object, _: object = None) -> Any:
-        return getattr(import_module("primecoat.workflow"), self.name)
-
-    def __set__(self, module: object, folder: object) -> None:
-        """Leave unsaid that a folder of this name, such as ``plan``, was loaded."""
-
-
-class _Module(ModuleType):
-    def __dir__(self) -> list[str]:
-        return sorted({*super().__dir__(), *__all__})
-
-
-for _name in __all__:
-    if _name != "__version__":
-        setattr(_Module, _name, _Verb(_name))
-sys.modules[__name__].__class__ = _Module

@@ -1,24 +1,20 @@
 """Jobs on this machine: in this process, or in worker processes.
 
-Workers are spawned, never forked: an image library whose threads have started does not survive
-a fork. A job that takes its worker down is reported as such; the others go on. An interrupt from
-the terminal reaches this process only, which then ends its workers; if it is killed, they end too.
+A job that takes its worker down is reported as such; the others go on. An interrupt from the
+terminal reaches this process only, which then ends its workers.
 """
 
 from __future__ import annotations
 
-import contextlib
 import multiprocessing
-import multiprocessing.connection
 import os
-import signal
-import threading
 from collections.abc import Callable, Generator, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+from concurrent.futures import Future, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 
 from primecoat.jobs.engine import Item, Result, WorkerDiedError
+from primecoat.jobs.worker import interrupts_held, worker_pool
 
 _SECONDS_TO_END = 10
 
@@ -76,11 +72,10 @@ def cores() -> int:
 def _pooled(
     function: Callable[[Item], Result], items: Sequence[Item], indices: Sequence[int], workers: int
 ) -> Iterator[tuple[int, Result]]:
-    context = multiprocessing.get_context("spawn")
     others = set(multiprocessing.active_children())
     ended = False
     count = min(workers, len(indices))
-    with ProcessPoolExecutor(count, mp_context=context, initializer=end_with_parent) as pool:
+    with worker_pool(count) as pool:
         with interrupts_held():
             futures: dict[Future[Result], int] = {
                 pool.submit(function, items[index]): index for index in indices
@@ -109,32 +104,6 @@ def _pooled(
 
 def _gave(future: Future[Result]) -> bool:
     return future.done() and future.exception() is None
-
-
-def end_with_parent() -> None:
-    """See to it that this worker ends when the process that started it is killed."""
-    parent = multiprocessing.parent_process()
-    if parent is None:
-        return
-
-    def wait() -> None:
-        multiprocessing.connection.wait([parent.sentinel])
-        os._exit(1)
-
-    threading.Thread(target=wait, daemon=True).start()
-
-
-@contextlib.contextmanager
-def interrupts_held() -> Iterator[None]:
-    """Start processes that do not hear an interrupt: they inherit what is held here."""
-    if not hasattr(signal, "pthread_sigmask"):
-        yield
-        return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
-    try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _alone(

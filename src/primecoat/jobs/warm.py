@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import multiprocessing
 import threading
 from collections.abc import Callable
 from concurrent.futures import Future, ProcessPoolExecutor
@@ -10,7 +9,7 @@ from concurrent.futures.process import BrokenProcessPool
 from typing import ParamSpec, TypeVar
 
 from primecoat.jobs.engine import WorkerDiedError
-from primecoat.jobs.local import end_with_parent, interrupts_held
+from primecoat.jobs.worker import interrupts_held, worker_pool
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -67,11 +66,7 @@ class WarmWorkers:
     ) -> tuple[ProcessPoolExecutor, Future[T]]:
         for _ in range(2):
             with self._lock:
-                pool = self._pool = self._pool or ProcessPoolExecutor(
-                    self._count,
-                    mp_context=multiprocessing.get_context("spawn"),
-                    initializer=end_with_parent,
-                )
+                pool = self._pool = self._pool or worker_pool(self._count)
                 try:
                     with interrupts_held():  # workers do not hear the terminal's interrupt
                         return pool, pool.submit(function, *args, **kwargs)
