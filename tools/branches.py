@@ -107,6 +107,7 @@ PARTS = {
             *("images/test_layers.py", "images/test_tga.py", "images/test_tiff_pages.py"),
             *("plan/test_plan_document.py", "reading/test_decisions.py"),
             *("renders/test_correction_chains.py", "renders/test_corrections.py"),
+            "renders/test_corrections_elsewhere.py",
             *("renders/test_entry_refusals.py", "scenes/test_broken_paths.py"),
             *("scenes/test_gltf_broken.py", "scenes/test_gltf_edit.py"),
             *("scenes/test_gltf_read.py", "scenes/test_json_span.py"),
