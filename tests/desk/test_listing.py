@@ -158,6 +158,20 @@ def test_a_range_has_an_end(window: Window):
         assert window.ask("api/images", **query).status_code == 400
 
 
+def test_the_neighbours_of_a_picture_stand_round_it(window: Window, large: Survey):
+    """Those of the last of 20,000 too, in any order and among those picked."""
+    window.desk.session.state = State(7, large, {}, {})
+    asked = {"words": "shelf", "order": "standing"}
+    every = []
+    for begin in range(0, MANY, 500):
+        every += window.get("api/images", **asked, **{"from": begin, "count": 500})["rows"]
+    for at in (0, 1, len(every) - 2, len(every) - 1):
+        found = window.get("api/images", **asked, around=every[at]["id"], count=3)["rows"]
+        beside = every[max(0, at - 1) : at + 2]
+        assert [row["id"] for row in found[: len(beside)]] == [row["id"] for row in beside]
+    assert window.get("api/images", **asked, around="0" * 16)["rows"] == []
+
+
 def test_the_overview_counts_and_names_the_worst_first(
     large: Survey, images: ImageList, survey: Survey
 ):

@@ -171,6 +171,18 @@ def test_another_process_that_decides_is_noticed(window: Window, scene: Path):
     assert _reading(window, "maps/cup.png") == ("data", "overruled")
 
 
+def test_house_conventions_that_change_are_noticed(window: Window, scene: Path):
+    wish = {"ids": [window.ids()["maps/odd.png"]], "reading": "data"}
+    version = 1
+    for text in ('[tokens]\nwild = "data"\n', '[tokens]\nwild = "srgb_rec709_scene"\n'):
+        (scene.parent / "primecoat.toml").write_text(text)
+        words = window.refused("api/decide", 409, version=version, **wish)
+        assert "The house conventions changed on disk" in words
+        version = window.post("api/survey")["version"]
+    assert window.get("api/scene")["stale"] == ""
+    window.post("api/decide", version=version, **wish)
+
+
 def test_the_watch_tells_once_of_what_changed(window: Window, scene: Path):
     told: list[dict[str, object]] = []
     window.desk.events.tell = lambda event, **facts: told.append({"event": event, **facts})  # type: ignore[method-assign]

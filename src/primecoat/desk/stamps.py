@@ -7,6 +7,7 @@ from pathlib import Path
 
 from primecoat.apply.journal import journal_file
 from primecoat.checks.survey import Survey
+from primecoat.house import FILE_NAME
 from primecoat.reading.decisions import decisions_file
 
 Stamp = tuple[int, int, int] | None
@@ -24,7 +25,7 @@ def stamp_of(path: Path) -> Stamp:
 
 
 def stamps_of(survey: Survey) -> Stamps:
-    """Return the stamps of scene files with their layers, of the decisions and of the journal.
+    """Return the stamps of scene files with their layers, decisions, journal and conventions.
 
     Pictures are not among them: a survey can have many thousands. A plan hashes every one anew.
     """
@@ -33,6 +34,9 @@ def stamps_of(survey: Survey) -> Stamps:
         decisions_file(inventory.home): "The decisions",
         journal_file(inventory.home): "The journal",
     }
+    house = survey.readings.house.file
+    for path in {inventory.home / FILE_NAME, *([house] if house else [])}:
+        named[path] = "The house conventions"
     for scene in inventory.scenes:
         named[scene.path] = f"The scene {scene.name}"
         for layer in scene.layers:

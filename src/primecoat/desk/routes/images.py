@@ -35,13 +35,17 @@ def listed(
     order: str = "path",
     begin: Annotated[int, Query(alias="from", ge=0)] = 0,
     count: Annotated[int, Query(ge=0, le=MOST)] = 100,
+    around: str = "",
 ) -> JSONResponse:
-    """Give one range of the rows that are wanted."""
+    """Give one range of the rows that are wanted, or that which begins just before a picture."""
     state = desk.session.state
     pick = Pick(
         words=words, standing=standing, slot=slot, owner=owner, finding=finding, order=order
     )
     found = state.picked(pick)
+    if around:
+        places = (max(0, at - 1) for at, row in enumerate(found.rows) if row.id == around)
+        begin = next(places, len(found.rows))
     return JSONResponse(
         {
             "version": state.version,

@@ -155,14 +155,9 @@ function channelsOf(image) {
 
 /** The pictures before and after, in the order and filter of the list. */
 async function neighboursOf(image) {
-  // two rows are fetched twice, so that the last of one range stands within the next
-  for (let from = 0; from < 5000; from += 498) {
-    const found = await get("api/images", { ...asked, from, count: 500 });
-    const at = found.rows.findIndex((row) => row.id === image.id);
-    if (at >= 0 && (at < 499 || found.rows.length < 500)) return { before: found.rows[at - 1], after: found.rows[at + 1] };
-    if (found.rows.length < 500) break;
-  }
-  return {};
+  const { rows } = await get("api/images", { ...asked, around: image.id, count: 3 });
+  const at = rows.findIndex((row) => row.id === image.id);
+  return at < 0 ? {} : { before: rows[at - 1], after: rows[at + 1] };
 }
 
 function listenKeys({ knobs, decision, neighbours, proof }) {
