@@ -9,6 +9,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+import PyOpenColorIO as ocio
 import pytest
 from tests.desk.renders_desk import PLAIN, light, survey_of, window_on, write_renders
 from tests.desk.windows import Window
@@ -86,6 +88,27 @@ def test_numbers_by_hand_leave_what_their_files_leave(
     )
     for one in workflow.save_match(by_verb, tmp_path / "verb"):
         assert (folder / one.path.name).read_bytes() == one.path.read_bytes(), one.path.name
+
+
+def test_a_saved_look_goes_into_a_config_unasked(matched: tuple[Window, str]):
+    """By its CDL and by its CLF, each with what the desk knows of it, the config does the same."""
+    window, key = matched
+    assert window.get("api/config/files")["looks"] == []
+    window.post("api/renders/save", key=key, adjust=NUMBERS)
+    offered = window.get("api/config/files")["looks"]
+    assert {one["name"].rsplit(".")[-1] for one in offered} == {"cc", "ccc", "cdl", "clf"}
+    light = []
+    for one in offered:
+        known = {"works_in": one["works_in"]}
+        known |= {"clamp": one["clamp"]} if one["kind"] == "CDL" else {"gives": one["gives"]}
+        told = window.post("api/config/write", another=True, look={"file": one["id"], **known})
+        config = ocio.Config.CreateFromFile(told["config"])
+        (look,) = (name for name in config.getLookNames() if "matched" in name)
+        look = ocio.LookTransform(src="lin_ap1_scene", dst="lin_ap1_scene", looks=look)
+        pixel = config.getProcessor(look).getDefaultCPUProcessor().applyRGB([0.18, 0.5, 0.02])
+        assert max(abs(a - b) for a, b in zip(pixel, (0.18, 0.5, 0.02), strict=True)) > 0.01
+        light.append(pixel)
+    assert np.allclose(light, light[0], rtol=1e-4)
 
 
 def test_nothing_is_written_over_and_what_was_written_can_be_taken_away(

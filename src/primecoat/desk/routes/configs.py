@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 from fastapi import APIRouter
 from pydantic import BaseModel, ConfigDict, Field
@@ -16,6 +16,7 @@ from primecoat.config.look_file import CDL_SUFFIXES, LOOK_FOLDER, LUT_SUFFIXES
 from primecoat.desk.held import Desk, Held
 from primecoat.errors import UseError
 from primecoat.location import printable
+from primecoat.renders.match.files import works_in
 from primecoat.report.config_check_document import config_check_document
 from primecoat.report.config_read_document import config_read_document
 from primecoat.report.config_write_document import config_write_document
@@ -57,7 +58,7 @@ class Wanted(_Body):
 
 @router.get("/api/config/files")
 def files(desk: Held) -> JSONResponse:
-    """Give the config in use, those written here, and the look files beside the scene."""
+    """Give the config in use, those written here, and the look files that can be built in."""
     return JSONResponse(
         {
             "version": desk.session.state.version,
@@ -68,6 +69,7 @@ def files(desk: Held) -> JSONResponse:
                     "id": id,
                     "name": printable(path.relative_to(desk.session.home).as_posix()),
                     "kind": "CDL" if path.suffix.lower() in CDL_SUFFIXES else "LUT",
+                    **_known(desk, path),
                 }
                 for id, path in _looks(desk).items()
             ],
@@ -137,11 +139,11 @@ def _free(desk: Desk) -> Path:
 
 
 def _looks(desk: Desk) -> dict[str, Path]:
-    """Return the look files beside the scene, and in its folder of looks, by their ids."""
+    """Return the look files beside the scene, in its folder of looks and saved here, by ids."""
     home = desk.session.home
     found = [
         path
-        for folder in (home, home / LOOK_FOLDER)
+        for folder in (*(look.folder for look in desk.looks.saved), home, home / LOOK_FOLDER)
         if folder.is_dir()
         for path in sorted(folder.iterdir())
         if path.suffix.lower() in (*CDL_SUFFIXES, *LUT_SUFFIXES) and path.is_file()
@@ -149,12 +151,20 @@ def _looks(desk: Desk) -> dict[str, Path]:
     return {image_id(path.relative_to(home).as_posix()): path for path in found[:LOOKS]}
 
 
+def _known(desk: Desk, path: Path) -> dict[str, Any]:
+    """Return what is known of a look file that this desk wrote; no file says it itself."""
+    if all(path.parent != look.folder for look in desk.looks.saved):
+        return {}
+    space = works_in(path)
+    return {"works_in": space, "gives": space, "clamp": False}
+
+
 def _look(desk: Desk, said: LookSaid | None) -> Look | None:
     if said is None:
         return None
     path = _looks(desk).get(said.file)
     if path is None:
-        raise UseError("There is no such look file beside the scene.", "Load the sheet anew.")
+        raise UseError("There is no such look file here.", "Load the sheet anew.")
     return Look(
         file=f"{path}#{said.correction}" if said.correction else str(path),
         works_in=said.works_in or None,

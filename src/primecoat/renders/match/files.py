@@ -184,6 +184,17 @@ def _proven(path: Path, match: Match) -> WrittenLook:
     return WrittenLook(path=path, left=left)
 
 
+def works_in(path: Path) -> str:
+    """Return the space that the numbers of a written CDL or CLF act on.
+
+    Examples
+    --------
+    >>> works_in(Path("matched_look.cc")), works_in(Path("matched_look.clf"))
+    ('ACEScct', 'lin_ap1_scene')
+    """
+    return WORKING if path.suffix == ".clf" else SPACE
+
+
 def _read_back(path: Path, config: str) -> tuple[Run, str]:
     """Return what a file does to linear AP1, and the space of what comes out."""
     if path.suffix == ".clf":

@@ -3,7 +3,8 @@
 import { choice, el, fill, labelled } from "./dom.js";
 import { READINGS } from "./readings.js";
 
-const SPACES = READINGS.filter((one) => one !== "data").map((one) => [one, one]);
+/** Beside the readings, the spaces of the trade that only grading works in; configs know their names. */
+const SPACES = ["ACEScct", "ACEScc", ...READINGS.filter((one) => one !== "data")].map((one) => [one, one]);
 const TOLD = { look: "A look to offer before the views", old_look: "What the old view went through" };
 
 /** @param {object[]} looks files: id, name, kind */
@@ -23,12 +24,13 @@ function one(words, looks) {
   const more = el("div", { class: "row" });
   function lay(id) {
     const file = looks.find((look) => look.id === id);
-    said = file ? { file: file.id, works_in: "", gives: "", clamp: null, correction: "" } : null;
+    const { works_in = "", gives = "", clamp = null } = file ?? {};
+    said = file ? { file: file.id, works_in, gives: file.kind === "LUT" ? gives : "", clamp: file.kind === "LUT" ? null : clamp, correction: "" } : null;
     if (!file) { fill(more); return; }
-    const space = (label, key) => labelled(label, choice([["", "not said"], ...SPACES], "", (value) => { said[key] = value; }));
+    const space = (label, key) => labelled(label, choice([["", "not said"], ...SPACES], said[key], (value) => { said[key] = value; }));
     const id_ = el("input", { type: "text", autocomplete: "off", oninput: () => { said.correction = id_.value.trim(); } });
     fill(more, space("It works in", "works_in"), file.kind === "LUT" ? space("It gives", "gives") : [
-      labelled("It clamps to 0 to 1", choice([["", "not said"], ["yes", "yes, as ASC CDL v1.2"], ["no", "no"]], "", (value) => { said.clamp = value ? value === "yes" : null; })),
+      labelled("It clamps to 0 to 1", choice([["", "not said"], ["yes", "yes, as ASC CDL v1.2"], ["no", "no"]], clamp === false ? "no" : "", (value) => { said.clamp = value ? value === "yes" : null; })),
       labelled("Which correction, of several", id_)]);
   }
   return {
