@@ -137,11 +137,14 @@ def test_interrupted(tmp_path: Path, terminal: Terminal):
     """130: an interrupt in the middle of work ends with one line."""
     noise = np.random.default_rng(1).integers(0, 65535, (3000, 3000, 3), dtype=np.uint16)
     write_pixels(tmp_path / "a.tif", noise)
-    for delay in (0.05, 0.1, 0.2):  # one that falls into a callback of the interpreter is lost
+    for delay in (0.05, 0.1, 0.2, 0.4):  # one that falls into a callback of the interpreter is lost
+        folder = tmp_path / str(delay)  # of which no measures are kept
+        folder.mkdir()
+        (folder / "a.tif").hardlink_to(tmp_path / "a.tif")
         timer = threading.Timer(delay, _interrupt)
         timer.start()
         try:
-            outcome = terminal("survey", tmp_path, "--json")
+            outcome = terminal("survey", folder, "--json")
         finally:
             timer.join()
         if outcome.code:

@@ -10,7 +10,6 @@ import signal
 import socket
 import subprocess
 import sys
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -146,9 +145,7 @@ def test_events_are_told_to_every_window_and_streams_end_with_the_server(
         event, facts = stream.next()
         assert (event, facts["stale"]) == ("changed", True)
         assert "tea.gltf" in facts["words"]
-    began = time.monotonic()
     assert process.end(signal.SIGINT) == (0, "", "")
-    assert time.monotonic() - began < 4
     assert all(stream.ended() for stream in streams)
     with pytest.raises(ConnectionRefusedError):
         process.ask("api/scene")

@@ -9,8 +9,8 @@ from pathlib import Path
 import numpy as np
 import OpenImageIO as oiio
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
-from tests.desk.browser.opened import Complaints, chromium, desk
+from playwright.sync_api import Browser, Page, expect, sync_playwright
+from tests.desk.browser.opened import PATIENCE, Complaints, chromium, desk
 
 from primecoat import workflow
 
@@ -18,6 +18,7 @@ from primecoat import workflow
 @pytest.fixture(scope="package")
 def browser() -> Iterator[Browser]:
     """Return Chromium without a window."""
+    expect.set_options(timeout=PATIENCE)
     with sync_playwright() as playwright:
         found = chromium(playwright)
         yield found
@@ -76,7 +77,7 @@ def own_tea_set(tea_set: Path, tmp_path: Path) -> Path:
 def page(browser: Browser) -> Iterator[Page]:
     """Return a page in a context of its own; any complaint of the browser is a failure."""
     context = browser.new_context(viewport={"width": 1280, "height": 720})
-    context.set_default_timeout(10_000)
+    context.set_default_timeout(PATIENCE)
     complaints = Complaints()
     yield complaints.watch(context.new_page())
     context.close()
@@ -87,7 +88,7 @@ def page(browser: Browser) -> Iterator[Page]:
 def refused_page(browser: Browser) -> Iterator[Page]:
     """Return a page that will be refused something; any other complaint is a failure."""
     context = browser.new_context(viewport={"width": 1280, "height": 720})
-    context.set_default_timeout(10_000)
+    context.set_default_timeout(PATIENCE)
     complaints = Complaints()
     yield complaints.watch(context.new_page(), refusals=False)
     context.close()

@@ -27,6 +27,10 @@ def chromium(playwright: Playwright) -> Browser:
     return playwright.chromium.launch(executable_path=found)
 
 
+PATIENCE = 30_000
+"""Milliseconds until something that does not come counts as missing; the machine may be busy."""
+
+
 @contextmanager
 def desk(target: Path, *options: str) -> Iterator[str]:
     """Open a desk and give its address; it is closed at the end."""

@@ -17,7 +17,7 @@ import pytest
 import uvicorn
 from PIL import Image
 from playwright.sync_api import Browser, Page, expect
-from tests.desk.browser.opened import desk, opened
+from tests.desk.browser.opened import PATIENCE, desk, opened
 from tests.desk.browser.test_journey import contents, decisions
 
 from primecoat import workflow
@@ -163,7 +163,7 @@ def test_two_windows_share_what_is_decided(browser: Browser, page: Page, scene: 
     with desk(scene) as address:
         opened(page, address, "pictures?standing=likely")
         context = browser.new_context(viewport={"width": 1280, "height": 720})
-        context.set_default_timeout(10_000)
+        context.set_default_timeout(PATIENCE)
         other = context.new_page()
         opened(other, address, "pictures")
         deaf = context.new_page()  # hears nothing of what the others do

@@ -15,7 +15,7 @@ import OpenImageIO as oiio
 import pytest
 from numpy.typing import NDArray
 from playwright.sync_api import Browser, Page, expect
-from tests.desk.browser.opened import Complaints, desk, opened
+from tests.desk.browser.opened import PATIENCE, Complaints, desk, opened
 from tests.desk.browser.test_sheets import rows
 from tests.scenes import builders as b
 
@@ -69,7 +69,7 @@ def address(folder: Path) -> Iterator[str]:
 def shared(browser: Browser) -> Iterator[Page]:
     """One window for this module; any complaint of the browser is a failure."""
     context = browser.new_context(viewport={"width": 1280, "height": 720})
-    context.set_default_timeout(10_000)
+    context.set_default_timeout(PATIENCE)
     complaints = Complaints()
     yield complaints.watch(context.new_page())
     context.close()

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
-from tests.desk.browser.opened import desk, opened
+from tests.desk.browser.opened import PATIENCE, desk, opened
 from tests.desk.browser.test_access import violations
 from tests.desk.browser.test_sheets import pictures_folder
 from tests.desk.renders_desk import PLAIN, light, write_renders
@@ -173,7 +173,7 @@ def test_no_serious_violation_once_matched(
     folder = pictures_folder(tmp_path_factory)
     context = browser.new_context(viewport={"width": 1280, "height": 720}, bypass_csp=True)
     page = context.new_page()
-    page.set_default_timeout(10_000)
+    page.set_default_timeout(PATIENCE)
     opened(page, told, "renders")
     page.get_by_role("button", name="Fit", exact=True).click()
     page.wait_for_selector("[data-left=mean]")
