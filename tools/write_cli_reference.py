@@ -21,8 +21,7 @@ HEAD = """\
 This page is written by `tools/write_cli_reference.py` from the program's own help texts.
 
 `primecoat --install-completion` has bash, zsh, fish or PowerShell complete verbs and options.
-`NO_COLOR`, `OCIO` and `PRIMECOAT_HOUSE` in the environment are respected.
-Limits that can be set there are told in [safety](safety.md).
+What is read of the environment is told in [environment variables](environment.md).
 """
 
 

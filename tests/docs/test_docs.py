@@ -10,17 +10,16 @@ from pathlib import Path
 from urllib.parse import unquote
 
 import pytest
+from tests.docs.pages import ROOT, prose
 
 from primecoat.findings.catalogue import CATALOGUE
 
-ROOT = Path(__file__).parents[2]
 FINDINGS = ROOT / "docs" / "reference" / "findings"
 CLI_PAGE = ROOT / "docs" / "reference" / "cli.md"
 
 NOT_OURS = re.compile(r"\.(?!ci$).*|__pycache__|build|dist|demo-scene|node_modules")
 MACHINE_PATH = re.compile(r"(?<![\w.~:-])/(home|root|work|tmp|Users|mnt)/\w|[A-Z]:\\+Users\\")
 
-FENCED = re.compile(r"^(```|~~~).*?^\1", re.MULTILINE | re.DOTALL)
 LINK = re.compile(r"\]\(<?([^)>\s]+)|\b(?:src|href)=\"([^\"]+)\"")
 HEADING = re.compile(r"^#+ +(.+?) *$", re.MULTILINE)
 OUTWARD = re.compile(r"[a-z]+:", re.IGNORECASE)  # https:, mailto:
@@ -42,7 +41,7 @@ def name_of(path: Path) -> str:
 
 def anchors(page: Path) -> set[str]:
     """Return the anchors that Markdown readers make of a page's headings."""
-    headings = HEADING.findall(FENCED.sub("", page.read_text(encoding="utf-8")))
+    headings = HEADING.findall(prose(page))
     return {re.sub(r"[^\w\- ]", "", h.lower()).replace(" ", "-") for h in headings}
 
 
@@ -71,7 +70,7 @@ def test_command_line_page_is_up_to_date_and_names_every_verb():
 
 @pytest.mark.parametrize("page", pages(), ids=name_of)
 def test_relative_links_resolve(page):
-    text = FENCED.sub("", page.read_text(encoding="utf-8"))
+    text = prose(page)
     broken = []
     for target in (a or b for a, b in LINK.findall(text)):
         if OUTWARD.match(target):

@@ -18,14 +18,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from tests.docs.pages import FIRST_RUNS, GUIDES, HOW_TOS, TUTORIAL
 
 from primecoat import workflow
 from primecoat.cli.main import run
-
-DOCS = Path(__file__).parents[2] / "docs"
-TUTORIAL = DOCS / "tutorial.md"
-FIRST_RUNS = sorted((DOCS / "first-runs").glob("*.md"))
-HOW_TOS = sorted((DOCS / "how-to").glob("*.md"))
 
 BLOCK = re.compile(r"^```(?P<kind>\w+) *(?P<file>\S*)\n(?P<body>.*?)^```", re.MULTILINE | re.DOTALL)
 PROMPT = "$ "
@@ -134,7 +130,7 @@ def test_how_to_shows_what_happens(page, workplace, measured):
 
 
 def test_every_block_says_what_it_is():
-    for page in (TUTORIAL, *FIRST_RUNS, *HOW_TOS):
+    for page in GUIDES:
         fences = re.findall(r"^```(.*)$", page.read_text(encoding="utf-8"), re.MULTILINE)
         assert all(fences[::2]), f"{page.name} has a block without a kind"
 

@@ -9,6 +9,7 @@ import copy
 import re
 import runpy
 import tomllib
+from fnmatch import fnmatchcase
 from pathlib import Path
 from typing import Any
 
@@ -23,14 +24,20 @@ SCHEMAS = sorted(path.stem for path in FOLDER.glob("*.json"))
 
 
 @pytest.fixture(scope="module")
-def documents(tmp_path_factory) -> dict[str, list[Any]]:
-    """Documents of most kinds, as the verbs make them."""
+def worked(tmp_path_factory) -> tuple[Path, dict[str, list[Any]]]:
+    """A folder in which all verbs worked, and documents of most kinds, as they made them."""
     with pytest.MonkeyPatch.context() as patch:
         patch.delenv("OCIO", raising=False)
         patch.delenv("PRIMECOAT_HOUSE", raising=False)
         folder = tmp_path_factory.mktemp("documents")
         patch.chdir(folder)
-        return gather(folder)
+        return folder, gather(folder)
+
+
+@pytest.fixture(scope="module")
+def documents(worked) -> dict[str, list[Any]]:
+    _, made = worked
+    return dict(made)
 
 
 def test_schemas_are_up_to_date():
@@ -69,6 +76,16 @@ def test_documents_fit(documents):
     kinds = {kind.removeprefix("primecoat.").replace("/", ".") for kind in documents}
     missing = set(SCHEMAS) - kinds - elsewhere - {"journal-line.1", "primecoat.toml"}
     assert not missing
+
+
+def test_what_is_kept_is_told_of(worked):
+    """The page on architecture lists all that lies in state folders."""
+    page = (ROOT / "docs" / "architecture.md").read_text(encoding="utf-8")
+    table = page.partition("## Where state lives\n")[2].partition("\n## ")[0]
+    told = [row.split("/")[0] for row in re.findall(r"^\| `([^`]+)`", table, re.MULTILINE)]
+    kept = {path.name for state in worked[0].rglob(".primecoat") for path in state.iterdir()}
+    assert kept >= {"journal.jsonl", "plans", "handover"}
+    assert not [name for name in kept if not any(fnmatchcase(name, form) for form in told)]
 
 
 def test_documents_that_do_not_fit_are_refused(documents):

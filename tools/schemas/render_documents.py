@@ -114,7 +114,6 @@ DEFINED: dict[str, Any] = {
         "in": "text|null",
         "layer": "text|null",
         "part": "any",
-        "quality?": "whole",
     },
     "counts": {
         "not_finite": "whole",
