@@ -20,7 +20,8 @@ HEAD = """\
 
 This page is written by `tools/write_cli_reference.py` from the program's own help texts.
 
-`primecoat --install-completion` has bash, zsh, fish or PowerShell complete verbs and options.
+`primecoat --install-completion` has bash, zsh, fish or PowerShell complete what you type:
+verbs, options, files, and values from a list such as routes, kinds and colour spaces.
 What is read of the environment is told in [environment variables](environment.md).
 """
 

@@ -5,37 +5,55 @@ from __future__ import annotations
 import os
 import shutil
 import subprocess
-import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-
-import primecoat
+from tests.cli.ready import ready_command
+from tests.cli.zsh import Zsh
 
 SHELLS = ("bash", "zsh", "fish")
 SYNTAX = {"bash": ["bash", "-n"], "zsh": ["zsh", "-n"], "fish": ["fish", "--no-execute"]}
 
+ONE_VALUE = {
+    "primecoat plan tea --route d": ["declare"],
+    "primecoat survey tea --without slot,pi": ["slot,pixels"],
+    "primecoat decide tea bowl.png srgb_rec709_s": ["srgb_rec709_scene"],
+    "primecoat desk tea --old-corrections-in lin_ciexyzd65_s": ["lin_ciexyzd65_scene"],
+    "primecoat match a b --up-to e": ["exposure"],
+}
+VALUES = {**ONE_VALUE, "primecoat handover a --as srgb-": ["srgb-png", "srgb-jpeg", "srgb-tiff"]}
+"""What is typed, and the values that fit it."""
+
+TRIED_IN_BASH = """
+tried() {
+    COMP_WORDS=("$@"); COMP_CWORD=$(($# - 1)); COMPREPLY=()
+    _primecoat_completion primecoat; printf "%s " "${COMPREPLY[@]}"; echo
+}
+"""
+"""The function that bash calls, called as bash calls it."""
+
 
 @pytest.fixture(scope="module")
-def environment(tmp_path_factory) -> dict[str, str]:
-    """An environment in which ``primecoat`` is a command, as an installer makes it."""
-    folder = tmp_path_factory.mktemp("bin")
-    command = folder / "primecoat"
-    command.write_text(
-        f"#!{sys.executable}\nimport sys\nfrom primecoat.cli.main import run\nsys.exit(run())\n"
-    )
-    command.chmod(0o755)
-    return {
-        **os.environ,
-        "PATH": f"{folder}{os.pathsep}{os.environ['PATH']}",
-        "PYTHONPATH": str(Path(primecoat.__file__).parents[1]),
-        "_TYPER_COMPLETE_TEST_DISABLE_SHELL_DETECTION": "1",  # shells are named, not guessed
-    }
+def environment(tmp_path_factory) -> Iterator[dict[str, str]]:
+    """An environment in which ``primecoat`` is a command."""
+    with ready_command(tmp_path_factory.mktemp("bin")) as command:
+        yield {
+            **os.environ,
+            "PATH": f"{command.parent}{os.pathsep}{os.environ['PATH']}",
+            "_TYPER_COMPLETE_TEST_DISABLE_SHELL_DETECTION": "1",  # shells are named, not guessed
+        }
 
 
-def out_of(command: list[str], environment: dict[str, str], **more: str) -> str:
+def out_of(command: list[str], environment: dict[str, str], folder: Path | None = None) -> str:
     done = subprocess.run(
-        command, env={**environment, **more}, capture_output=True, text=True, timeout=60, check=True
+        command,
+        env=environment,
+        cwd=folder,
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=True,
     )
     return done.stdout
 
@@ -49,11 +67,9 @@ def scripts(environment) -> dict[str, str]:
 
 @pytest.mark.skipif(shutil.which("bash") is None, reason="bash is not installed")
 def test_bash_completes_verbs_and_options(environment, scripts):
-    """The function that bash calls, called as bash calls it."""
     ask = (
         f"{scripts['bash']}\n"
-        'tried() { COMP_WORDS=("$@"); COMP_CWORD=$(($# - 1)); COMPREPLY=();'
-        ' _primecoat_completion primecoat; printf "%s " "${COMPREPLY[@]}"; echo; }\n'
+        f"{TRIED_IN_BASH}"
         "complete -p primecoat\ntried primecoat surv\ntried primecoat gate --jun\n"
         "tried primecoat config ch\n"
     )
@@ -62,22 +78,52 @@ def test_bash_completes_verbs_and_options(environment, scripts):
     assert [line.split() for line in offered] == [["survey"], ["--junit"], ["check"]]
 
 
-@pytest.mark.parametrize(
-    ("shell", "asked"),
-    [
-        ("zsh", {"_TYPER_COMPLETE_ARGS": "primecoat surv"}),
-        (
-            "fish",
-            {"_TYPER_COMPLETE_ARGS": "primecoat surv", "_TYPER_COMPLETE_FISH_ACTION": "get-args"},
-        ),
-    ],
-)
-def test_what_the_scripts_of_other_shells_ask_is_answered(shell, asked, environment):
-    """Zsh and fish show the help of a verb beside it."""
-    answer = out_of(["primecoat"], environment, _PRIMECOAT_COMPLETE=f"complete_{shell}", **asked)
-    assert "survey" in answer
-    assert "Say how every image" in answer
-    assert "swatch" not in answer
+@pytest.mark.skipif(shutil.which("bash") is None, reason="bash is not installed")
+def test_bash_completes_values(environment, scripts):
+    ask = f"{scripts['bash']}\n{TRIED_IN_BASH}" + "".join(
+        f"tried {line}\n" for line in (*VALUES, "primecoat plan tea --config te")
+    )
+    *offered, files = out_of(["bash", "-c", ask], environment).splitlines()
+    assert [line.split() for line in offered] == list(VALUES.values())
+    assert not files.split()  # what fits no word is left to the shell, which offers files
+
+
+@pytest.mark.skipif(shutil.which("zsh") is None, reason="zsh is not installed")
+def test_zsh_completes_what_is_typed(environment, scripts, tmp_path):
+    """An interactive zsh in a terminal of its own, with Tab pressed behind what is typed."""
+    typed = {
+        "primecoat surv": "primecoat survey ",
+        "primecoat config ch": "primecoat config check ",
+        "primecoat gate --jun": "primecoat gate --junit ",
+        "primecoat plan tea --rou": "primecoat plan tea --route ",  # (brackets) in its help
+        "primecoat survey tea --hou": "primecoat survey tea --house ",  # 'quotes' there
+        "primecoat survey tea --clu": "primecoat survey tea --cluster ",  # a colon too
+        **{line: f"{line.rsplit(' ', 1)[0]} {words[0]} " for line, words in ONE_VALUE.items()},
+        "primecoat plan shelf": "primecoat plan shelf.gltf ",
+        "primecoat plan shelf.gltf --config kil": "primecoat plan shelf.gltf --config kiln.ocio ",
+    }
+    script = tmp_path / "_primecoat"
+    script.write_text(scripts["zsh"], encoding="utf-8")
+    for name in ("shelf.gltf", "kiln.ocio"):
+        (tmp_path / name).touch()
+    with Zsh(script, environment) as zsh:
+        assert {line: zsh.after_tab(line) for line in typed} == typed
+
+
+@pytest.mark.skipif(shutil.which("fish") is None, reason="fish is not installed")
+def test_fish_completes_what_is_typed(environment, scripts, tmp_path):
+    """What fish itself says that it would offer."""
+    (tmp_path / "shelf.gltf").touch()
+    lines = ("primecoat surv", "primecoat gate --jun", *VALUES, "primecoat plan shelf")
+    asked = "".join(f"complete -C '{line}'; echo ==\n" for line in lines)
+    own = {**environment, "HOME": str(tmp_path)}
+    said = out_of(["fish", "-c", f"{scripts['fish']}\n{asked}"], own, folder=tmp_path)
+    offered = [
+        sorted(line.split("\t")[0] for line in part.splitlines() if line)
+        for part in said.split("==\n")[:-1]
+    ]
+    values = map(sorted, VALUES.values())
+    assert offered == [["survey"], ["--junit"], *values, ["shelf.gltf"]]
 
 
 @pytest.mark.parametrize("shell", SHELLS)

@@ -9,6 +9,7 @@ import typer
 
 from primecoat import workflow
 from primecoat.cli.options import AsJson, Config
+from primecoat.cli.values import space_option
 from primecoat.documents import dumps
 from primecoat.report import terminal
 from primecoat.report.card_document import card_document
@@ -40,7 +41,7 @@ def read(
     ],
     space: Annotated[
         str | None,
-        typer.Option("--in", help="Space of the numbers, if that is known.", metavar="SPACE"),
+        space_option("--in", "Space of the numbers, if that is known."),
     ] = None,
     view: Annotated[
         list[str] | None,

@@ -33,11 +33,13 @@ from primecoat.cli.storage import (
     storage_of,
 )
 from primecoat.cli.surveyed import surveyed
+from primecoat.cli.values import one_of
 from primecoat.cli.writing import check_folder_of, print_document
 from primecoat.colour.ocio import DEFAULT_DISPLAY
 from primecoat.documents import dumps
 from primecoat.errors import UseError
 from primecoat.files import replace_bytes
+from primecoat.house.read import ROUTES
 from primecoat.location import counted, printable
 from primecoat.plan.operations import as_document, describe
 from primecoat.plan.plan import Plan, load_plan
@@ -54,7 +56,11 @@ def plan(
     target: Target,
     route: Annotated[
         str | None,
-        typer.Option("--route", help="tag (the default), declare or bake."),
+        typer.Option(
+            "--route",
+            help="tag (the default), declare or bake.",
+            autocompletion=one_of(ROUTES),
+        ),
     ] = None,
     out: Annotated[Path, typer.Option("--out", help="Plan file to write.")] = Path("plan.json"),
     in_place: Annotated[

@@ -10,6 +10,7 @@ import typer
 from primecoat import workflow
 from primecoat.cli.options import AsJson, FromSpace, HouseFile, Roots, SceneTo, Target, ToSpace
 from primecoat.cli.surveyed import surveyed
+from primecoat.cli.values import built_in_configs, space_option
 from primecoat.colour.ocio import DEFAULT_CONFIG
 from primecoat.documents import dumps
 from primecoat.errors import UseError
@@ -33,14 +34,17 @@ Config = Annotated[
 def write(
     out: Annotated[Path, typer.Option("--out", help="File to write; ends in .ocio.")],
     base: Annotated[
-        str, typer.Option("--base", help="Built-in config to start from, by its full name.")
+        str,
+        typer.Option(
+            "--base",
+            help="Built-in config to start from, by its full name.",
+            autocompletion=built_in_configs,
+        ),
     ] = DEFAULT_CONFIG,
     from_space: Annotated[
         str | None,
-        typer.Option(
-            "--from",
-            help="Working space of before the switch; its view is kept beside the ACES views.",
-            metavar="SPACE",
+        space_option(
+            "--from", "Working space of before the switch; its view is kept beside the ACES views."
         ),
     ] = None,
     to_space: ToSpace = workflow.DEFAULT_TO,
@@ -50,11 +54,11 @@ def write(
     ] = None,
     old_look_in: Annotated[
         str | None,
-        typer.Option("--old-look-in", help="Space that the old look works in.", metavar="SPACE"),
+        space_option("--old-look-in", "Space that the old look works in."),
     ] = None,
     old_look_gives: Annotated[
         str | None,
-        typer.Option("--old-look-gives", help="Space that comes out of it.", metavar="SPACE"),
+        space_option("--old-look-gives", "Space that comes out of it."),
     ] = None,
     old_look_clamp: Annotated[
         bool | None,
@@ -67,11 +71,11 @@ def write(
     ] = None,
     look_in: Annotated[
         str | None,
-        typer.Option("--look-in", help="Space that the look works in.", metavar="SPACE"),
+        space_option("--look-in", "Space that the look works in."),
     ] = None,
     look_gives: Annotated[
         str | None,
-        typer.Option("--look-gives", help="Space that comes out of it.", metavar="SPACE"),
+        space_option("--look-gives", "Space that comes out of it."),
     ] = None,
     look_clamp: Annotated[
         bool | None,

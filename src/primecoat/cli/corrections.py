@@ -8,6 +8,7 @@ import typer
 
 from primecoat import workflow
 from primecoat.cli.options import AsJson, Config, ToSpace
+from primecoat.cli.values import space_option
 from primecoat.documents import dumps
 from primecoat.report import terminal
 from primecoat.report.corrections_document import corrections_document
@@ -26,18 +27,12 @@ def corrections(
     ],
     from_space: Annotated[
         str | None,
-        typer.Option(
-            "--from",
-            help="Space that they work in, where the file does not say it.",
-            metavar="SPACE",
-        ),
+        space_option("--from", "Space that they work in, where the file does not say it."),
     ] = None,
     to_space: ToSpace = workflow.DEFAULT_TO,
     gives: Annotated[
         str | None,
-        typer.Option(
-            "--gives", help="Space of the numbers that come out, if another.", metavar="SPACE"
-        ),
+        space_option("--gives", "Space of the numbers that come out, if another."),
     ] = None,
     clamp: Annotated[
         bool | None,

@@ -10,6 +10,13 @@ import typer
 
 from primecoat.cli.options import AsJson, Config, FromSpace, HouseFile, Roots, SceneTo, Target
 from primecoat.cli.surveyed import surveyed
+from primecoat.cli.two_renders import (
+    OldCorrections,
+    OldCorrectionsClamp,
+    OldCorrectionsGives,
+    OldCorrectionsIn,
+)
+from primecoat.cli.values import space_option
 from primecoat.cli.writing import print_document
 from primecoat.errors import UseError
 from primecoat.jobs import pictures_apart
@@ -25,12 +32,8 @@ def desk(
         str | None, typer.Option("--old", help="Old render, to compare.", metavar="PICTURE")
     ] = None,
     new: Annotated[str | None, typer.Option("--new", help="New render.", metavar="PICTURE")] = None,
-    in_a: Annotated[
-        str | None, typer.Option("--in-a", help="Space of the old render.", metavar="SPACE")
-    ] = None,
-    in_b: Annotated[
-        str | None, typer.Option("--in-b", help="Space of the new render.", metavar="SPACE")
-    ] = None,
+    in_a: Annotated[str | None, space_option("--in-a", "Space of the old render.")] = None,
+    in_b: Annotated[str | None, space_option("--in-b", "Space of the new render.")] = None,
     view_a: Annotated[
         str | None, typer.Option("--view-a", help="View of the old render.", metavar="VIEW")
     ] = None,
@@ -40,34 +43,10 @@ def desk(
     display: Annotated[
         str | None, typer.Option("--display", help="Display of the views.", show_default=False)
     ] = None,
-    old_corrections: Annotated[
-        str | None,
-        typer.Option(
-            "--old-corrections",
-            help="What the old render went through beside its view.",
-            metavar="FILE",
-        ),
-    ] = None,
-    old_corrections_in: Annotated[
-        str | None,
-        typer.Option("--old-corrections-in", help="Space that they work in.", metavar="SPACE"),
-    ] = None,
-    old_corrections_gives: Annotated[
-        str | None,
-        typer.Option(
-            "--old-corrections-gives",
-            help="Space of the numbers that come out of them, if another.",
-            metavar="SPACE",
-        ),
-    ] = None,
-    old_corrections_clamp: Annotated[
-        bool | None,
-        typer.Option(
-            "--old-corrections-clamp/--no-old-corrections-clamp",
-            help="Whether CDL numbers among them clamp to 0 to 1.",
-            show_default=False,
-        ),
-    ] = None,
+    old_corrections: OldCorrections = None,
+    old_corrections_in: OldCorrectionsIn = None,
+    old_corrections_gives: OldCorrectionsGives = None,
+    old_corrections_clamp: OldCorrectionsClamp = None,
     json: AsJson = False,
     root: Roots = None,
     from_space: FromSpace = None,

@@ -10,6 +10,7 @@ import typer
 from primecoat import workflow
 from primecoat.cli.options import AsJson, Config, Workers
 from primecoat.cli.progress import progress_bar
+from primecoat.cli.values import one_of, space_option
 from primecoat.documents import dumps
 from primecoat.errors import UseError
 from primecoat.renders.handover.kinds import KINDS
@@ -28,13 +29,16 @@ def handover(
     ],
     kind: Annotated[
         str,
-        typer.Option("--as", help=f"One of {', '.join(KINDS)}.", metavar="KIND"),
+        typer.Option(
+            "--as",
+            help=f"One of {', '.join(KINDS)}.",
+            metavar="KIND",
+            autocompletion=one_of(KINDS),
+        ),
     ],
     in_space: Annotated[
         str | None,
-        typer.Option(
-            "--in", help="Space of the renders, if they do not state it.", metavar="SPACE"
-        ),
+        space_option("--in", "Space of the renders, if they do not state it."),
     ] = None,
     out: Annotated[
         Path | None,
@@ -63,22 +67,28 @@ def handover(
             metavar="FILE",
         ),
     ] = None,
-    look_in: Annotated[
-        str | None, typer.Option("--look-in", help="Space the look works in.", metavar="SPACE")
-    ] = None,
-    look_gives: Annotated[
-        str | None, typer.Option("--look-gives", help="Space the look gives.", metavar="SPACE")
-    ] = None,
+    look_in: Annotated[str | None, space_option("--look-in", "Space the look works in.")] = None,
+    look_gives: Annotated[str | None, space_option("--look-gives", "Space the look gives.")] = None,
     look_clamp: Annotated[
         bool, typer.Option("--look-clamp", help="Clamp CDL numbers as ASC CDL v1.2 says.")
     ] = False,
     number: Annotated[
         str,
-        typer.Option("--number", help="Store half, float, 16-bit or 8-bit.", show_default=False),
+        typer.Option(
+            "--number",
+            help="Store half, float, 16-bit or 8-bit.",
+            show_default=False,
+            autocompletion=one_of(("half", "float", "16-bit", "8-bit")),
+        ),
     ] = "",
     compression: Annotated[
         str,
-        typer.Option("--compression", help="Pack by zip, zips, piz or none.", show_default=False),
+        typer.Option(
+            "--compression",
+            help="Pack by zip, zips, piz or none.",
+            show_default=False,
+            autocompletion=one_of(("zip", "zips", "piz", "none")),
+        ),
     ] = "",
     quality: Annotated[int, typer.Option("--quality", help="Of JPEG, 1 to 100.")] = 95,
     profile: Annotated[
@@ -94,7 +104,9 @@ def handover(
     beyond_half: Annotated[
         str,
         typer.Option(
-            "--beyond-half", help="Refuse or clamp what is not finite or, in half, above 65504."
+            "--beyond-half",
+            help="Refuse or clamp what is not finite or, in half, above 65504.",
+            autocompletion=one_of(("refuse", "clamp")),
         ),
     ] = "refuse",
     layer: Annotated[

@@ -17,12 +17,18 @@ from primecoat.cli.two_renders import (
     LayerB,
     New,
     Old,
+    OldCorrections,
+    OldCorrectionsClamp,
+    OldCorrectionsGives,
+    OldCorrectionsIn,
     PartA,
     PartB,
     ViewA,
     ViewB,
 )
+from primecoat.cli.values import one_of
 from primecoat.documents import dumps
+from primecoat.renders.match.fit import STEPS
 from primecoat.report import terminal
 from primecoat.report.match_document import match_document
 from primecoat.report.match_view import match_view
@@ -31,39 +37,10 @@ from primecoat.report.match_view import match_view
 def match(
     old: Old,
     new: New,
-    old_corrections: Annotated[
-        str | None,
-        typer.Option(
-            "--old-corrections",
-            help="What the old render went through beside its view: a file as 'corrections' "
-            "reads it.",
-            metavar="FILE",
-        ),
-    ] = None,
-    old_corrections_in: Annotated[
-        str | None,
-        typer.Option(
-            "--old-corrections-in",
-            help="Space that they work in, where the file does not say it.",
-            metavar="SPACE",
-        ),
-    ] = None,
-    old_corrections_gives: Annotated[
-        str | None,
-        typer.Option(
-            "--old-corrections-gives",
-            help="Space of the numbers that come out of them, if another.",
-            metavar="SPACE",
-        ),
-    ] = None,
-    old_corrections_clamp: Annotated[
-        bool | None,
-        typer.Option(
-            "--old-corrections-clamp/--no-old-corrections-clamp",
-            help="Whether CDL numbers among them clamp to 0 to 1.",
-            show_default=False,
-        ),
-    ] = None,
+    old_corrections: OldCorrections = None,
+    old_corrections_in: OldCorrectionsIn = None,
+    old_corrections_gives: OldCorrectionsGives = None,
+    old_corrections_clamp: OldCorrectionsClamp = None,
     in_a: InA = None,
     in_b: InB = None,
     view_a: ViewA = None,
@@ -84,6 +61,7 @@ def match(
             help="Step to take: nothing, exposure, contrast, saturation or channels; by default "
             "the simplest that serves.",
             metavar="STEP",
+            autocompletion=one_of(STEPS),
         ),
     ] = None,
     out: Annotated[

@@ -7,6 +7,9 @@ from typing import Annotated
 
 import typer
 
+from primecoat.cli.values import built_in_configs, some_of, space_option
+from primecoat.reading.evidence import WITNESSES
+
 Target = Annotated[Path, typer.Argument(help="Scene file or folder.", show_default=False)]
 AsJson = Annotated[bool, typer.Option("--json", help="One JSON document on stdout, no more.")]
 Roots = Annotated[
@@ -15,18 +18,21 @@ Roots = Annotated[
 ]
 FromSpace = Annotated[
     str | None,
-    typer.Option("--from", help="Working space the scene was made in.", metavar="SPACE"),
+    space_option("--from", "Working space the scene was made in."),
 ]
 SceneTo = Annotated[
     str | None,
-    typer.Option(
-        "--to", help="Working space it moves to; by default lin_ap1_scene.", metavar="SPACE"
-    ),
+    space_option("--to", "Working space it moves to; by default lin_ap1_scene."),
 ]
-ToSpace = Annotated[str, typer.Option("--to", help="Working space it moves to.", metavar="SPACE")]
+ToSpace = Annotated[str, space_option("--to", "Working space it moves to.")]
 Config = Annotated[
     str | None,
-    typer.Option("--config", help="OpenColorIO config: built-in name or file.", metavar="CONFIG"),
+    typer.Option(
+        "--config",
+        help="OpenColorIO config: built-in name or file.",
+        metavar="CONFIG",
+        autocompletion=built_in_configs,
+    ),
 ]
 HouseFile = Annotated[
     str | None,
@@ -38,7 +44,12 @@ HouseFile = Annotated[
 ]
 Without = Annotated[
     str,
-    typer.Option("--without", help="Witnesses to leave unheard, with commas.", metavar="WITNESSES"),
+    typer.Option(
+        "--without",
+        help="Witnesses to leave unheard, with commas.",
+        metavar="WITNESSES",
+        autocompletion=some_of(WITNESSES),
+    ),
 ]
 Rehash = Annotated[
     bool, typer.Option("--rehash", help="Hash every file again; believe no size or date.")

@@ -6,21 +6,39 @@ from typing import Annotated
 
 import typer
 
+from primecoat.cli.values import one_of
 from primecoat.errors import UseError
-from primecoat.plan.recipe import ENDINGS, USUAL, Storage, storage_from_text
+from primecoat.plan.recipe import (
+    COMPRESSIONS,
+    ENDINGS,
+    NUMBERS,
+    USUAL,
+    Storage,
+    storage_from_text,
+)
 
-As = Annotated[str | None, typer.Option("--as", help="Bake to exr (the default), png or tif.")]
+As = Annotated[
+    str | None,
+    typer.Option(
+        "--as",
+        help="Bake to exr (the default), png or tif.",
+        autocompletion=one_of(ending.removeprefix(".") for ending in ENDINGS),
+    ),
+]
 Number = Annotated[
     str | None,
     typer.Option(
         "--number",
         help="Bake to auto (half, or float where it must be), half, float, 16-bit or 8-bit.",
+        autocompletion=one_of(NUMBERS),
     ),
 ]
 Compression = Annotated[
     str | None,
     typer.Option(
-        "--compression", help="Pack bakes by zip, zips, piz, rle, lzw or none; all lossless."
+        "--compression",
+        help="Pack bakes by zip, zips, piz, rle, lzw or none; all lossless.",
+        autocompletion=one_of(dict.fromkeys(word for own in COMPRESSIONS.values() for word in own)),
     ),
 ]
 Tile = Annotated[
@@ -29,13 +47,18 @@ Tile = Annotated[
 ]
 Mips = Annotated[
     str | None,
-    typer.Option("--mips", help="Smaller levels in bakes: yes, no or as-source (the default)."),
+    typer.Option(
+        "--mips",
+        help="Smaller levels in bakes: yes, no or as-source (the default).",
+        autocompletion=one_of(("yes", "no", "as-source")),
+    ),
 ]
 BeyondHalf = Annotated[
     str | None,
     typer.Option(
         "--beyond-half",
         help="For values beyond 65504 with half: store as float (the default) or clamp.",
+        autocompletion=one_of(("float", "clamp")),
     ),
 ]
 

@@ -25,7 +25,9 @@ from primecoat.cli.options import (
 )
 from primecoat.cli.progress import progress_bar
 from primecoat.cli.surveyed import surveyed
+from primecoat.cli.values import one_of
 from primecoat.cli.writing import print_document
+from primecoat.colour.ids import READINGS, UNKNOWN
 from primecoat.documents import dumps
 from primecoat.location import counted, printable
 from primecoat.report import terminal
@@ -128,7 +130,9 @@ def decide(
     reading: Annotated[
         str,
         typer.Argument(
-            help="Color Interop ID, 'data', or 'unknown' to take a word back.", show_default=False
+            help="Color Interop ID, 'data', or 'unknown' to take a word back.",
+            show_default=False,
+            autocompletion=one_of((*READINGS, UNKNOWN)),
         ),
     ],
     because: Annotated[str, typer.Option("--because", help="The reason, for later.")] = "",

@@ -8,6 +8,7 @@ import typer
 
 from primecoat import workflow
 from primecoat.cli.options import AsJson, Config, ToSpace
+from primecoat.cli.values import space_option
 from primecoat.colour.ocio import DEFAULT_DISPLAY, config_name
 from primecoat.documents import dumps
 from primecoat.errors import UseError
@@ -24,9 +25,7 @@ def swatch(
             show_default=False,
         ),
     ] = None,
-    space: Annotated[
-        str | None, typer.Option("--in", help="Space of the numbers.", metavar="SPACE")
-    ] = None,
+    space: Annotated[str | None, space_option("--in", "Space of the numbers.")] = None,
     through: Annotated[
         str | None, typer.Option("--through", help="View to see the colour through.")
     ] = None,
@@ -43,9 +42,7 @@ def swatch(
             "--gains", help="White-balance gains r,g,b of --from SPACE instead of a colour."
         ),
     ] = None,
-    from_space: Annotated[
-        str | None, typer.Option("--from", help="Working space of the gains.", metavar="SPACE")
-    ] = None,
+    from_space: Annotated[str | None, space_option("--from", "Working space of the gains.")] = None,
     to_space: ToSpace = workflow.DEFAULT_TO,
     json: AsJson = False,
     config: Config = None,

@@ -6,17 +6,19 @@ from typing import Annotated, Final
 
 import typer
 
+from primecoat.cli.values import space_option
+
 PICTURE: Final = "file, or a pattern such as 'beauty.####.exr'."
 
 Old = Annotated[str, typer.Argument(help=f"Old render: {PICTURE}", show_default=False)]
 New = Annotated[str, typer.Argument(help=f"New render: {PICTURE}", show_default=False)]
 InA = Annotated[
     str | None,
-    typer.Option("--in-a", help="Space of A, if its file does not state it.", metavar="SPACE"),
+    space_option("--in-a", "Space of A, if its file does not state it."),
 ]
 InB = Annotated[
     str | None,
-    typer.Option("--in-b", help="Space of B, if its file does not state it.", metavar="SPACE"),
+    space_option("--in-b", "Space of B, if its file does not state it."),
 ]
 ViewA = Annotated[
     str | None,
@@ -40,4 +42,32 @@ PartA = Annotated[
 ]
 PartB = Annotated[
     str | None, typer.Option("--part-b", help="Part of B, name or number.", metavar="PART")
+]
+OldCorrections = Annotated[
+    str | None,
+    typer.Option(
+        "--old-corrections",
+        help="What the old render went through beside its view: a file as 'corrections' reads it.",
+        metavar="FILE",
+    ),
+]
+OldCorrectionsIn = Annotated[
+    str | None,
+    space_option(
+        "--old-corrections-in", "Space that they work in, where the file does not say it."
+    ),
+]
+OldCorrectionsGives = Annotated[
+    str | None,
+    space_option(
+        "--old-corrections-gives", "Space of the numbers that come out of them, if another."
+    ),
+]
+OldCorrectionsClamp = Annotated[
+    bool | None,
+    typer.Option(
+        "--old-corrections-clamp/--no-old-corrections-clamp",
+        help="Whether CDL numbers among them clamp to 0 to 1.",
+        show_default=False,
+    ),
 ]
