@@ -6,9 +6,9 @@ import random
 import time
 from dataclasses import dataclass, field
 
+from tests.fuzz.slow import SLOW_SECONDS
 from tests.fuzz.targets import Target
 
-SLOW_SECONDS = 2.0
 _NASTY = (0, 1, 0x7F, 0x80, 0xFF)
 
 

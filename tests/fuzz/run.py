@@ -23,7 +23,7 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
-from tests.fuzz.mutate import SLOW_SECONDS
+from tests.fuzz.slow import SLOW_SECONDS
 
 ROOT = Path(__file__).parents[2]
 FOUND = Path(__file__).parent / "found"
@@ -31,6 +31,9 @@ FOUND = Path(__file__).parent / "found"
 
 def guided(name: str, corpus: Path, seconds: float) -> None:
     """Fuzz one reader with atheris, in this process; never returns."""
+    early = sorted(module for module in sys.modules if module.startswith("primecoat"))
+    if early:
+        sys.exit(f"ERROR imported before it could be guided: {early[0]}")
     atheris: Any = importlib.import_module("atheris")
     with atheris.instrument_imports(include=["primecoat"]):
         from tests.fuzz.targets import TARGETS

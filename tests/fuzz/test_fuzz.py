@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 import time
 from pathlib import Path
 
 import pytest
-from tests.fuzz.mutate import SLOW_SECONDS, fuzz
+from tests.fuzz.mutate import fuzz
+from tests.fuzz.run import ROOT
+from tests.fuzz.slow import SLOW_SECONDS
 from tests.fuzz.targets import TARGETS, found_inputs, target_of
 
 
@@ -31,3 +35,12 @@ def test_what_once_broke_a_reader(path: Path) -> None:
     began = time.process_time()
     target_of(path)(path.read_bytes())
     assert time.process_time() - began < SLOW_SECONDS
+
+
+def test_no_reader_is_imported_before_fuzzing_can_be_guided() -> None:
+    """What is imported before atheris instruments it is fuzzed blindly, and nothing says so."""
+    code = "import sys, tests.fuzz.run; print([m for m in sys.modules if 'primecoat' in m])"
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    assert done.stdout == "[]\n"
