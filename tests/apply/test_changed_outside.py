@@ -126,7 +126,7 @@ def test_without_the_original_no_lines_are_told(new_world: NewWorld) -> None:
     scene.write_text(text + ",,,,,\n")
     for spoil in (lambda: old.write_text("path,slot\n"), old.unlink):
         spoil()
-        found = earlier(world.folder, scene, world.plan.operations[-1].target_sha256)  # type: ignore[union-attr]
+        found = earlier(world.folder, world.folder, scene, world.plan.operations[-1].target_sha256)  # type: ignore[union-attr]
         assert (found.data, found.size) == (None, len(text))
         assert found.modified_ns > 0
 
@@ -136,7 +136,7 @@ def test_a_damaged_journal_tells_nothing_of_earlier(new_world: NewWorld) -> None
     world = new_world("declare")
     workflow.apply(world.plan)
     (world.folder / ".primecoat" / "journal.jsonl").write_text("{}\n{}\n")
-    found = earlier(world.folder, world.folder / "tea.primed.csv", "00")
+    found = earlier(world.folder, world.folder, world.folder / "tea.primed.csv", "00")
     assert found == Earlier(sha256="00")
 
 

@@ -56,6 +56,7 @@ from primecoat.plan.operations import (
     as_document,
 )
 from primecoat.plan.plan import Plan
+from primecoat.plan.reach import leads_out
 from primecoat.reading.decisions import today, user_name
 from primecoat.scenes.model import Scene
 from primecoat.scenes.registry import changed, read_scene
@@ -106,7 +107,7 @@ def apply_plan(
         cut_torn_line(home)
         _refuse_open_runs(home)
         document, plan_sha256 = _kept_form(plan)
-        if _stands(home, plan_sha256):
+        if _stands(plan, plan_sha256):
             drop_bakes(plan)
             return ()
         seen = {n: verify(plan, operation) for n, operation in enumerate(plan.operations)}
@@ -114,7 +115,8 @@ def apply_plan(
         keep(plan_file(home, plan_sha256), document)
         for operation in plan.operations:
             if isinstance(operation, WriteScene) and operation.replaces_sha256:
-                _keep_before(home, plan.root / operation.target, operation.replaces_sha256)
+                file = plan.root / operation.target
+                _keep_before(home, plan.root, file, operation.replaces_sha256)
         run = uuid.uuid4().hex
         journal.append(
             home,
@@ -185,7 +187,7 @@ def bake_share(
     """
     refuse_wrong_place(plan)
     bakes = [n for n, operation in enumerate(plan.operations) if isinstance(operation, BakeImage)]
-    if not bakes or _stands(plan.home, _kept_form(plan)[1]):
+    if not bakes or _stands(plan, _kept_form(plan)[1]):
         return BakedShare(done={})
     own = share.share(bakes)
     for number in own:
@@ -235,13 +237,15 @@ def _refuse_open_runs(home: Path) -> None:
         )
 
 
-def _stands(home: Path, plan_sha256: str) -> bool:
+def _stands(plan: Plan, plan_sha256: str) -> bool:
     """Whether this very plan was carried out already and everything it made is still there."""
     return any(
         run.stands
         and run.plan_sha256 == plan_sha256
-        and all(_is(root_of(home, run) / s.operation["target"], s.after) for s in run.steps)
-        for run in read_runs(home)
+        and root_of(plan.home, run) == plan.root
+        and not any(leads_out(plan.root, s.operation["target"]) for s in run.steps)
+        and all(_is(plan.root / s.operation["target"], s.after) for s in run.steps)
+        for run in read_runs(plan.home)
     )
 
 
@@ -249,10 +253,10 @@ def _is(path: Path, sha256: str) -> bool:
     return path.is_file() and sha256_of(path) == sha256
 
 
-def _keep_before(home: Path, file: Path, sha256: str) -> None:
+def _keep_before(home: Path, root: Path, file: Path, sha256: str) -> None:
     modified_ns, data = file.stat().st_mtime_ns, file.read_bytes()
     if sha256_of_bytes(data) != sha256:
-        what = difference(file, earlier(home, file, sha256))
+        what = difference(file, earlier(home, root, file, sha256))
         raise RefusedError(
             f"{file} has changed a moment ago ({what}); nothing was changed.", "Make a new plan."
         )

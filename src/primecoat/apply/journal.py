@@ -230,6 +230,17 @@ def root_of(home: Path, run: Run) -> Path:
     return root
 
 
+def touches(home: Path, run: Run, wanted: Path) -> bool:
+    """Whether a run is about a scene, a picture or a folder (absolute)."""
+    if wanted in (home, Path(os.path.normpath(home / run.target))):
+        return True
+    root = root_of(home, run)
+    return any(
+        wanted in (root / step.operation["target"], root / step.operation.get("source", ""))
+        for step in run.steps
+    )
+
+
 def touched_folders(home: Path, run: Run) -> frozenset[Path]:
     """Return the folders in which a run, if it was cut short, can have left unfinished files."""
     root = root_of(home, run)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -17,8 +18,9 @@ from primecoat.apply.journal import (
     root_of,
     touched_folders,
 )
+from primecoat.apply.reach import refuse_wider
 from primecoat.apply.undo import undo_run, was_done
-from primecoat.apply.verify import verify
+from primecoat.apply.verify import refuse_leading_out, verify
 from primecoat.bake.store import store_of, sweep
 from primecoat.documents import load
 from primecoat.errors import RefusedError
@@ -43,20 +45,22 @@ class Recovered:
     operations: int = 0
 
 
-def recover(home: Path, *, back: bool = False) -> Recovered:
+def recover(home: Path, *, reach: Sequence[Path], back: bool = False) -> Recovered:
     """Finish what a crash cut short, or take it back.
 
     Parameters
     ----------
     home
         Folder beside which the state folder lies.
+    reach
+        Folders, absolute, in which files may be changed.
     back
         Take the run back instead of finishing it. An undo that was cut short is always finished.
 
     Raises
     ------
     RefusedError
-        If a file is neither as before nor as after a change.
+        If a file is neither as before nor as after a change, or the run reaches further.
     """
     if not state_folder(home).is_dir():
         return Recovered(outcome="nothing to do")
@@ -71,13 +75,13 @@ def recover(home: Path, *, back: bool = False) -> Recovered:
                 _drop_bakes(home, runs[-1])
             return Recovered(outcome="nothing to do")
         if run.undoing or back:
-            undone = undo_run(home, run)
+            undone = undo_run(home, run, reach=reach)
             _drop_bakes(home, run)
             return Recovered(outcome="taken back", operations=len(undone))
-        return _finish(home, run)
+        return _finish(home, run, reach)
 
 
-def _finish(home: Path, run: Run) -> Recovered:
+def _finish(home: Path, run: Run, reach: Sequence[Path]) -> Recovered:
     kept = plan_file(home, run.plan_sha256)
     plan = plan_from(load(kept, KIND))
     if sha256_of(kept) != run.plan_sha256:
@@ -85,9 +89,12 @@ def _finish(home: Path, run: Run) -> Recovered:
             f"The kept plan {kept} is not the one that was begun.",
             "Take the run back: primecoat recover TARGET --back.",
         )
-    sweep_asides(touched_folders(home, run))
     root = root_of(home, run)
     plan = _moved(plan, home, root, run)
+    refuse_wider(home, plan.roots, reach)
+    for step in run.steps:
+        refuse_leading_out(root, from_document(step.operation))
+    sweep_asides(touched_folders(home, run))
     finished = {step.number for step in run.steps if step.state == "done"}
     for step in run.steps:
         if step.state == "intent" and was_done(home, root, step):

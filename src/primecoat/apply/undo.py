@@ -21,6 +21,7 @@ from primecoat.apply.journal import (
     standing_steps,
     touched_folders,
 )
+from primecoat.apply.reach import refuse_wider
 from primecoat.apply.verify import refuse_leading_out
 from primecoat.errors import InputError, RefusedError
 from primecoat.files import (
@@ -40,6 +41,7 @@ from primecoat.plan.operations import (
     WriteScene,
     from_document,
 )
+from primecoat.plan.reach import writes_another_kind
 from primecoat.plan.users import scenes_using
 
 
@@ -50,7 +52,7 @@ class Undone:
     operation: Operation
 
 
-def undo_run(home: Path, run: Run) -> tuple[Undone, ...]:
+def undo_run(home: Path, run: Run, *, reach: Sequence[Path]) -> tuple[Undone, ...]:
     """Take back every step of a run that was done.
 
     Everything is checked before anything is changed.
@@ -61,13 +63,17 @@ def undo_run(home: Path, run: Run) -> tuple[Undone, ...]:
         Folder beside which the journal lies; its lock must be held.
     run
         A run with steps that stand.
+    reach
+        Folders, absolute, in which files may be changed.
 
     Raises
     ------
     RefusedError
-        If a file has changed since, or an original is gone; the message names it.
+        If a file has changed since, an original is gone, or the run reaches further; the message
+        names it.
     """
     root = root_of(home, run)
+    refuse_wider(home, (root,), reach)
     steps = [s for s in sorted(run.steps, key=lambda s: -s.number) if s.state != "undone"]
     for step in steps:
         refuse_leading_out(root, from_document(step.operation))
@@ -114,7 +120,7 @@ def was_done(home: Path, root: Path, step: Step) -> bool:
                 return True
         case _:
             assert_never(reverse)
-    what = difference(target, earlier(home, target, step.after))
+    what = difference(target, earlier(home, root, target, step.after))
     raise RefusedError(
         f"{target} is neither as it was before nor as it was to become ({what}).",
         "Look at it and at the journal in .primecoat; nothing was changed now.",
@@ -132,9 +138,8 @@ def _needs_undo(home: Path, root: Path, step: Step) -> bool:
         case RenameImage(target=original):
             if not target.exists() and (root / original).exists():
                 return False
-            _expect(
-                home, target, step.after, f"Give it its old name {original} by hand, then undo."
-            )
+            remedy = f"Give it its old name {original} by hand, then undo."
+            _expect(home, root, target, step.after, remedy)
             if (root / original).exists() and not (root / original).samefile(target):
                 raise RefusedError(
                     f"{original} is there again, so {operation.target} cannot get its name back.",
@@ -144,7 +149,7 @@ def _needs_undo(home: Path, root: Path, step: Step) -> bool:
             if target.exists() and sha256_of(target) == before:
                 return False
             if os.path.lexists(target):
-                _expect(home, target, step.after)
+                _expect(home, root, target, step.after)
             kept = before_file(home, before)
             if not kept.exists() or sha256_of(kept) != before:
                 raise RefusedError(
@@ -154,7 +159,7 @@ def _needs_undo(home: Path, root: Path, step: Step) -> bool:
         case RemoveCreated(source=source):
             if not os.path.lexists(target):
                 return False
-            _expect_ours(home, target, step, operation, root / source)
+            _expect_ours(home, root, step, operation, root / source)
         case _:
             assert_never(reverse)
     return True
@@ -162,25 +167,27 @@ def _needs_undo(home: Path, root: Path, step: Step) -> bool:
 
 def _expect(
     home: Path,
+    root: Path,
     target: Path,
     sha256: str,
     remedy: str = "Move your changed file away and keep it, then undo.",
 ) -> None:
     if target.is_symlink() or not target.is_file() or sha256_of(target) != sha256:
-        what = difference(target, earlier(home, target, sha256))
+        what = difference(target, earlier(home, root, target, sha256))
         raise RefusedError(
             f"{target} has changed since primecoat wrote it ({what}); it was left alone.", remedy
         )
 
 
-def _expect_ours(home: Path, target: Path, step: Step, operation: Operation, source: Path) -> None:
+def _expect_ours(home: Path, root: Path, step: Step, operation: Operation, source: Path) -> None:
     """Refuse to remove a file that is not surely the one made, or that is the last copy.
 
     A hard link whose bytes were changed through either name is still the one made: it is known
     by its device and inode, or by being the same file as its original.
     """
+    target = root / operation.target
     if target.is_symlink():
-        _expect(home, target, step.after)
+        _expect(home, root, target, step.after)
     if not source.exists() or source.resolve() == target.resolve():
         raise RefusedError(
             f"{target} is the last copy: its original {source} is gone.",
@@ -188,7 +195,7 @@ def _expect_ours(home: Path, target: Path, step: Step, operation: Operation, sou
         )
     if source.samefile(target):
         return
-    _expect(home, target, step.after)
+    _expect(home, root, target, step.after)
     if isinstance(operation, LinkImage) and sha256_of(source) != step.after:
         raise RefusedError(
             f"{target} is the last copy of what {source} was before it changed.",
@@ -218,8 +225,13 @@ def _scenes_of_other_runs(root: Path, run: Run) -> Iterator[Path]:
         home = file.parent.parent
         with contextlib.suppress(InputError, RefusedError):
             for other, step in standing_steps(read_runs(home)):
-                if other.id != run.id and step.operation["do"] == "write_scene":
-                    yield root_of(home, other) / step.operation["target"]
+                operation, base = from_document(step.operation), root_of(home, other)
+                if other.id == run.id or not isinstance(operation, WriteScene):
+                    continue
+                scene = base / operation.target
+                inside = scene.resolve().is_relative_to(root.resolve())
+                if inside and not writes_another_kind(operation):
+                    yield scene
 
 
 def _take_back(home: Path, root: Path, operation: Operation) -> None:

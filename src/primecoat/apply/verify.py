@@ -114,7 +114,7 @@ def _same(plan: Plan, path: Path, sha256: str, edits: Sequence[Edit] = ()) -> Id
     """Return the identity of a file with this content; refuse if it has other content."""
     identity = identity_of(path)
     if sha256_of(path) != sha256:
-        what = difference(path, earlier(plan.home, path, sha256))
+        what = difference(path, earlier(plan.home, plan.root, path, sha256))
         raise RefusedError(
             f"{path} has changed since the plan was made ({what}{_places(plan, path, edits)}); "
             "nothing was changed.",

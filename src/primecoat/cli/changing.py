@@ -224,9 +224,11 @@ def undo(
         Path, typer.Argument(help="Plan file, scene (old or new) or folder.", show_default=False)
     ],
     json: AsJson = False,
+    root: Roots = None,
+    house: HouseFile = None,
 ) -> None:
     """Take back what the newest plan for a scene did."""
-    undone = workflow.undo(target)
+    undone = workflow.undo(target, roots=root or (), house=house)
     if json:
         print_document("primecoat.undone/1", operations=[as_document(u.operation) for u in undone])
         return
@@ -239,9 +241,11 @@ def recover(
     target: Target,
     back: Annotated[bool, typer.Option("--back", help="Take the run back, do not finish.")] = False,
     json: AsJson = False,
+    root: Roots = None,
+    house: HouseFile = None,
 ) -> None:
     """Finish a run that was cut short, or take it back."""
-    outcome = workflow.recover(target, back=back)
+    outcome = workflow.recover(target, back=back, roots=root or (), house=house)
     if json:
         print_document(
             "primecoat.recovered/1", outcome=outcome.outcome, operations=outcome.operations

@@ -83,7 +83,8 @@ def undo(desk: Desk, version: int) -> tuple[Undone, ...]:
 
     def work(teller: Teller) -> tuple[Undone, ...]:
         with _changing(session):
-            return workflow.undo(session.asked.target)
+            asked = session.asked
+            return workflow.undo(asked.target, roots=asked.roots, house=asked.house)
 
     return desk.work.run("undo", work)
 
@@ -94,7 +95,8 @@ def recover(desk: Desk, *, back: bool) -> Recovered:
 
     def work(teller: Teller) -> Recovered:
         with _changing(session):
-            return workflow.recover(session.asked.target, back=back)
+            asked = session.asked
+            return workflow.recover(asked.target, back=back, roots=asked.roots, house=asked.house)
 
     return desk.work.run("recover", work)
 

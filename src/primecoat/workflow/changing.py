@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from primecoat.apply import execute
 from primecoat.apply.bakes import BakedShare
 from primecoat.apply.execute import Done
-from primecoat.apply.journal import Run, cut_torn_line, read_runs, root_of
+from primecoat.apply.journal import cut_torn_line, read_runs, root_of, touches
+from primecoat.apply.reach import refuse_wider
 from primecoat.apply.recover import Recovered
 from primecoat.apply.recover import recover as recover_folder
 from primecoat.apply.undo import Undone, undo_run
@@ -22,6 +22,7 @@ from primecoat.plan.build import build_plan
 from primecoat.plan.plan import ROUTES, Plan, Route, load_plan
 from primecoat.plan.recipe import USUAL, Storage, checked_storage
 from primecoat.workflow.history import standing_history
+from primecoat.workflow.meant import Meant, meant_by
 
 
 def plan(
@@ -144,19 +145,31 @@ def _loaded(plan: Plan | Path) -> Plan:
     return load_plan(plan) if isinstance(plan, Path) else plan
 
 
-def undo(target: Path) -> tuple[Undone, ...]:
+def undo(
+    target: Path, *, roots: Sequence[Path] = (), house: Path | str | None = None
+) -> tuple[Undone, ...]:
     """Take back the newest run that stands for a plan file, a scene (old or new) or a folder.
+
+    Parameters
+    ----------
+    roots, house
+        As for a survey. A run that was made with a root above the folder that is given, or of a
+        scene file above the one that holds its own, is taken back only if a root, the house or a
+        plan file says so: a journal can come with a scene from anywhere.
 
     Raises
     ------
     UseError
         If there is nothing to take back.
+    RefusedError
+        If the run reaches further, or a file has changed since.
     """
-    home, wanted = _home_with_run(target)
+    meant = meant_by(target, roots, house)
+    home = _home_with_run(meant)
     with folder_lock(home, "undo"):
         cut_torn_line(home)
         runs = read_runs(home)
-        matching = [run for run in runs if not run.undone and _touches(home, run, wanted)]
+        matching = [run for run in runs if not run.undone and touches(home, run, meant.wanted)]
         if any(run.open and not (run.undoing and run in matching[-1:]) for run in runs):
             raise RefusedError(
                 f"An earlier run in {home} was cut short.",
@@ -164,40 +177,36 @@ def undo(target: Path) -> tuple[Undone, ...]:
             )
         if not matching:
             raise UseError(f"There is nothing to take back for {target}.", "Check the name.")
-        return undo_run(home, matching[-1])
+        return undo_run(home, matching[-1], reach=meant.reach)
 
 
-def recover(target: Path, *, back: bool = False) -> Recovered:
-    """Finish what a crash cut short in a scene's folder, or take it back."""
-    return recover_folder(_home(target)[0], back=back)
+def recover(
+    target: Path,
+    *,
+    back: bool = False,
+    roots: Sequence[Path] = (),
+    house: Path | str | None = None,
+) -> Recovered:
+    """Finish what a crash cut short in a scene's folder, or take it back.
+
+    Parameters
+    ----------
+    roots, house
+        As for :func:`undo`.
+    """
+    meant = meant_by(target, roots, house)
+    return recover_folder(meant.home, reach=meant.reach, back=back)
 
 
-def _home(target: Path) -> tuple[Path, Path]:
-    """Return the folder of a target's journal, and the file or folder that is meant."""
-    target = Path(os.path.abspath(target))
-    if not target.exists() and not target.parent.is_dir():
-        raise UseError(f"There is no file or folder {target}.", "Check the name.")
-    if target.suffix.lower() == ".json" and target.is_file():
-        loaded = load_plan(target)
-        return loaded.home, loaded.target
-    return (target, target) if target.is_dir() else (target.parent, target)
-
-
-def _home_with_run(target: Path) -> tuple[Path, Path]:
+def _home_with_run(meant: Meant) -> Path:
     """Return the folder whose journal holds a run for a target: its own, or one above it."""
-    home, wanted = _home(target)
-    for folder in (home, *home.parents):
-        if any(not run.undone and _touches(folder, run, wanted) for run in read_runs(folder)):
-            return folder, wanted
-    return home, wanted
-
-
-def _touches(home: Path, run: Run, wanted: Path) -> bool:
-    root = root_of(home, run)
-    if wanted in (home, Path(os.path.normpath(home / run.target))):
-        return True
-    for step in run.steps:
-        document = step.operation
-        if wanted in (root / document["target"], root / document.get("source", "")):
-            return True
-    return False
+    for folder in (meant.home, *meant.home.parents):
+        found = [
+            run
+            for run in read_runs(folder)
+            if not run.undone and touches(folder, run, meant.wanted)
+        ]
+        if found:
+            refuse_wider(folder, (root_of(folder, found[-1]),), meant.reach)
+            return folder
+    return meant.home
