@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
+import signal
 from pathlib import Path
 
 import pytest
+from tests.fuzz.slow import SLOW_SECONDS
 
 from primecoat.errors import InputError
-from primecoat.renders.corrections.entries import MOST_TOML, read_csv, read_toml
+from primecoat.renders.corrections.entries import MOST_TOML, _refuse_slow, read_csv, read_toml
 
 CSV = {
     "correction,value\ngain,bright\n": "numbers with spaces between",
@@ -65,3 +69,47 @@ def test_names_of_files_with_many_dots_are_read() -> None:
     points = ", ".join(f"[{n}.5, {n}.25]" for n in range(2000))
     (curve,) = read_toml(f'[[correction]]\npoints = [{points}]\nbeyond = "hold"', Path("old"))
     assert curve.name == "curve of 2000 points"
+
+
+DOTTED = ".".join(["b"] * 40)
+QUOTES = ('"', "'", '"""', "'''")
+
+
+@pytest.mark.parametrize("quote", QUOTES)
+def test_dots_in_quotes_and_remarks_are_not_counted(quote: str) -> None:
+    """TOML 1.0.0, Quoted Keys and Strings: what stands in quotes is one word, whatever it holds."""
+    text = f"# {DOTTED}\n[[correction]]\nfile = {quote}{DOTTED}{quote} # {DOTTED}\nclamp = false"
+    (entry,) = read_toml(text, Path("old"))
+    assert entry.file == DOTTED
+    if len(quote) == 1:
+        with pytest.raises(InputError, match=rf"{DOTTED[:20]}.* besides was found"):
+            read_toml(f"{quote}{DOTTED}{quote} = 1", Path("old"))
+
+
+@pytest.mark.parametrize("before", ['a = "\\""', 'a = """"""', "a = ''''''", 'a = """\\""""'])
+def test_dots_after_quotes_are_counted(before: str) -> None:
+    """What closes a text is told from what is escaped in it."""
+    with pytest.raises(InputError, match="more than 16 words"):
+        read_toml(f"{before}\n{DOTTED} = 1", Path("old"))
+
+
+@pytest.mark.skipif(os.name == "nt", reason="needs an alarm")
+@pytest.mark.parametrize(
+    "piece",
+    [*QUOTES, '\\"""', '"\\', "\\", "'\n", "'''a", "a.", '"a".', ".", "-", "a. ", "#", "a.a\n"],
+)
+def test_the_bounds_take_a_time_that_grows_with_the_text(piece: str) -> None:
+    """The longest text that is read, of the worst pieces; the alarm counts CPU time."""
+
+    def too_slow(*_: object) -> None:
+        raise AssertionError(f"more than {SLOW_SECONDS} s of CPU time")
+
+    pieces = piece * (MOST_TOML // len(piece))
+    before = signal.signal(signal.SIGPROF, too_slow)
+    signal.setitimer(signal.ITIMER_PROF, SLOW_SECONDS)
+    try:
+        with contextlib.suppress(InputError):
+            _refuse_slow(pieces, Path("old"))
+    finally:
+        signal.setitimer(signal.ITIMER_PROF, 0)
+        signal.signal(signal.SIGPROF, before)

@@ -23,8 +23,14 @@ CDL_LUMA: Final = (0.2126, 0.7152, 0.0722)
 MOST_TOML: Final = 2**21
 """Characters; a curve of 100,000 points has fewer, and the reader takes about a second for it."""
 
-_KEY = r"""(?:[\w-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*')[ \t]*"""
-_LONG_KEY: Final = re.compile(rf"(?<![\w\\-]){_KEY}(?:\.[ \t]*{_KEY}){{16}}")
+_QUOTED: Final = re.compile(
+    r'''"""[^"\\]*+(?:(?:\\.|"(?!""))[^"\\]*+)*+(?:""")?|"(?:[^"\\\n]++|\\[^\n])*+"?'''
+    r"""|'''[^']*+(?:'(?!'')[^']*+)*+(?:''')?|'[^'\n]*+'?|\#[^\n]*+""",
+    re.DOTALL,
+)
+"""A text in quotes, to its end or as far as it goes, or a remark; in a time as long as the text."""
+
+_LONG_KEY: Final = re.compile(r"(?<![\w-])[\w-]++(?:[ \t]*+\.[ \t]*+[\w-]++){16}")
 """Names joined by dots; the reader's time grows with the square of their number."""
 
 Values = NDArray[np.floating]
@@ -101,7 +107,7 @@ def _refuse_slow(text: str, path: Path) -> None:
             "corrections in TOML.",
             "Write them in several files, or a long curve as a look-up file.",
         )
-    if _LONG_KEY.search(text):
+    if _LONG_KEY.search(_QUOTED.sub("q", text)):  # a name in quotes is one word, dots or not
         raise InputError(
             f"Cannot read {path}: more than 16 words are joined by dots in it, which no "
             "correction needs.",
