@@ -18,8 +18,8 @@ from tests.desk.windows import HOST, KEY, PORT, Window
 from primecoat.desk import guard
 from primecoat.desk.guard import new_key
 
-ACTS = ("survey", "decide", "undecide", "plan", "apply", "cancel", "undo", "recover")
-READS = ("", "main.js", "api/scene", "api/images", "api/colours", "api/journal")
+ACTS = ("survey", "decide", "undecide", "plan", "apply", "cancel", "undo", "recover", "card/write")
+READS = ("", "main.js", "api/scene", "api/images", "api/colours", "api/journal", "api/card")
 OTHER = "http://kiln.example"
 
 

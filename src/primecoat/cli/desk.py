@@ -47,6 +47,14 @@ def desk(
     old_corrections_in: OldCorrectionsIn = None,
     old_corrections_gives: OldCorrectionsGives = None,
     old_corrections_clamp: OldCorrectionsClamp = None,
+    card: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--card",
+            help="Render of the test card, to read; can be given again.",
+            metavar="PICTURE",
+        ),
+    ] = None,
     json: AsJson = False,
     root: Roots = None,
     from_space: FromSpace = None,
@@ -84,6 +92,7 @@ def desk(
         config=config,
         house=house,
         renders=renders,
+        cards=tuple(str(Path(name).absolute()) for name in card or ()),
     )
 
     def tell(address: str) -> None:

@@ -9,6 +9,7 @@ from primecoat.desk.errors import register_errors
 from primecoat.desk.guard import Guard
 from primecoat.desk.held import Desk
 from primecoat.desk.routes import (
+    card,
     changing,
     colours,
     configs,
@@ -47,6 +48,7 @@ def desk_app(desk: Desk, *, key: str, port: int) -> ASGIApp:
         matching,
         pictures,
         proof,
+        card,
     ):
         app.include_router(routes.router)
     app.include_router(page.router)  # last: it answers every address that is left

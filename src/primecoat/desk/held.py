@@ -8,6 +8,7 @@ from typing import Annotated
 from fastapi import Depends, Request
 
 from primecoat.checks.survey import Survey
+from primecoat.desk.cards import Cards
 from primecoat.desk.events import Events
 from primecoat.desk.looks import Looks
 from primecoat.desk.proofs import Proofs
@@ -21,7 +22,7 @@ class Desk:
     """One desk: the session that all windows share, its events and its work.
 
     ``renders`` is None where it was opened without; ``looks`` are those that it wrote;
-    ``proofs`` holds its newest proof.
+    ``proofs`` holds its newest proof, ``cards`` the test cards.
     """
 
     session: Session
@@ -29,6 +30,7 @@ class Desk:
     work: Work
     renders: TwoRenders | None
     looks: Looks
+    cards: Cards
     proofs: Proofs = field(default_factory=Proofs)
 
 
@@ -43,6 +45,7 @@ def build_desk(asked: Asked, survey: Survey) -> Desk:
         work=Work(events),
         renders=renders,
         looks=Looks(session.home),
+        cards=Cards(session, asked.cards),
     )
 
 

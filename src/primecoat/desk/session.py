@@ -42,6 +42,7 @@ class Asked:
     config: str | None = None
     house: str | None = None
     renders: Renders | None = None
+    cards: tuple[str, ...] = ()
 
     def survey(self, *, verify: bool = False, progress: Progress | None = None) -> Survey:
         """Survey the target."""

@@ -11,6 +11,7 @@ from primecoat.errors import UseError
 from primecoat.proof.card import CardReading, WrittenCard
 from primecoat.proof.card import read_card as read_render
 from primecoat.proof.card import write_card as write_scenes
+from primecoat.report.shown.apart import in_worker
 
 
 def write_card(folder: Path | str, *, config: str | None = None) -> WrittenCard:
@@ -45,4 +46,5 @@ def read_card(
     known = None if space is None else identify(load_config(used), space).reading
     if space is not None and (known is None or known == DATA):
         raise UseError(f"There is no colour space {space!r}.", f"Use one of: {', '.join(SPACES)}.")
-    return read_render(Path(render), space=known, views=views, config=used)
+    path = Path(render)
+    return in_worker(path.name, read_render, path, space=known, views=views, config=used)

@@ -17,7 +17,7 @@ from primecoat.colour.ids import READINGS
 
 SHEETS = (
     *("scene", "pictures", "picture", "colours"),
-    *("change", "proof", "renders", "swatch", "config"),
+    *("change", "proof", "card", "renders", "swatch", "config"),
 )
 STATES = {
     **{sheet: sheet for sheet in SHEETS},

@@ -6,6 +6,7 @@ import { button, el, fill, nameOf } from "./parts/dom.js";
 import { knowKeys, listenKeys, openKeys } from "./parts/keys.js";
 import { failedSheet, refuse, say } from "./parts/notice.js";
 import { assumed, openShowing, paint } from "./parts/showing.js";
+import { cardSheet } from "./pages/card.js";
 import { changeSheet } from "./pages/change.js";
 import { coloursSheet } from "./pages/colours.js";
 import { configSheet } from "./pages/config.js";
@@ -23,6 +24,7 @@ const SHEETS = {
   colours: { words: "Colours and lights", lay: coloursSheet, key: "c" },
   change: { words: "Change", lay: changeSheet, key: "h" },
   proof: { words: "Proof", lay: proofSheet, key: "l" },
+  card: { words: "Test card", lay: cardSheet, key: "t" },
   renders: { words: "Two renders", lay: rendersSheet, key: "r" },
   swatch: { words: "Swatch", lay: swatchSheet, key: "w" },
   config: { words: "Config", lay: configSheet, key: "o" },

@@ -4,7 +4,7 @@ import { desk } from "./desk.js";
 import { button, el } from "./dom.js";
 
 const EVERYWHERE = [
-  ["?", "this list"], ["g, then a letter", "go to a sheet: s scene, p pictures, c colours, h change, l proof, r renders, w swatch, o config"],
+  ["?", "this list"], ["g, then a letter", "go to a sheet: s scene, p pictures, c colours, h change, l proof, t test card, r renders, w swatch, o config"],
   ["/", "to the field for words"], ["Tab", "to the next control"], ["Esc", "close what is open"],
 ];
 
