@@ -81,7 +81,7 @@ def test_bash_completes_verbs_and_options(environment, scripts):
 @pytest.mark.skipif(shutil.which("bash") is None, reason="bash is not installed")
 def test_bash_completes_values(environment, scripts):
     ask = f"{scripts['bash']}\n{TRIED_IN_BASH}" + "".join(
-        f"tried {line}\n" for line in (*VALUES, "primecoat plan tea --config te")
+        f"tried {line}\n" for line in (*VALUES, "primecoat plan tea --config tea")
     )
     *offered, files = out_of(["bash", "-c", ask], environment).splitlines()
     assert [line.split() for line in offered] == list(VALUES.values())
