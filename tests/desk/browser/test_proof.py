@@ -22,6 +22,14 @@ def trace(page: Page) -> None:
     expect(page.get_by_role("progressbar")).to_be_visible()
 
 
+def have_traced(page: Page, address: str) -> None:
+    """Open the sheet with a proof on it, whichever tests went before."""
+    opened(page, address, "proof")
+    if page.get_by_text("No proof of this state yet.").count():
+        trace(page)
+    page.get_by_role("heading", name="What the switch does").wait_for(timeout=90_000)
+
+
 @pytest.mark.open_data
 def test_no_serious_violation_before_during_and_after(browser: Browser, small_desk: str) -> None:
     context = browser.new_context(viewport={"width": 1280, "height": 720}, bypass_csp=True)
@@ -41,10 +49,7 @@ def test_no_serious_violation_before_during_and_after(browser: Browser, small_de
 def test_traced_by_the_keyboard_and_there_for_the_next_window(
     page: Page, small_desk: str, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
-    opened(page, small_desk, "proof")
-    if page.get_by_text("No proof of this state yet.").count():
-        trace(page)
-    page.get_by_role("heading", name="What the switch does").wait_for(timeout=90_000)
+    have_traced(page, small_desk)
     expect(page.get_by_text("160 × 90, 8 paths a pixel")).to_be_visible()
     expect(page.get_by_text("working space Rec.709")).to_be_visible()
     for image in page.locator(".trio img").all():
@@ -69,8 +74,7 @@ def test_a_stopped_proof_is_no_fault_and_the_one_before_stays(
     refused_page: Page, small_desk: str
 ) -> None:
     page = refused_page
-    opened(page, small_desk, "proof")
-    page.get_by_role("heading", name="What the switch does").wait_for()
+    have_traced(page, small_desk)
     page.get_by_role("button", name="Trace it anew").click()
     page.get_by_role("button", name="Stop it").click()
     expect(page.get_by_text("It stops as soon as")).to_be_visible()
