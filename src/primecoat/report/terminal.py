@@ -23,6 +23,7 @@ from primecoat.reading.judgement import ImageReading, PartReading
 from primecoat.reading.policy import policy
 from primecoat.reading.turning import turning_points
 from primecoat.report.bakes_view import cost_words
+from primecoat.report.listing import Listing
 
 _SEVERITIES: tuple[Severity, ...] = ("error", "warning", "note")
 _STYLES = {
@@ -36,6 +37,8 @@ _STYLES = {
     "note": "dim",
 }
 
+_HEADS = ("image", "is", "must be read as", "standing", "read today as", "findings")
+
 
 def survey_view(survey: Survey) -> RenderableType:
     """Return a survey as a table of images, then colours, findings and a summary."""
@@ -43,23 +46,18 @@ def survey_view(survey: Survey) -> RenderableType:
     codes: dict[str, list[str]] = {}
     for finding in survey.findings:
         codes.setdefault(finding.where, []).append(finding.code)
-    table = Table(box=None, pad_edge=False, show_edge=False, header_style="bold")
-    table.add_column("image", overflow="fold", ratio=4)
-    table.add_column("is", no_wrap=True)
-    table.add_column("must be read as", no_wrap=True)
-    table.add_column("standing", no_wrap=True)
-    table.add_column("read today as", no_wrap=True)
-    table.add_column("findings", no_wrap=True)
-    for image in readings.images:
-        table.add_row(
+    rows = [
+        (
             Text(printable(image.record.path)),
-            image.content,
-            image.reading,
+            Text(image.content),
+            Text(image.reading),
             Text(image.standing, style=_STYLES[image.standing]),
-            _today(image),
-            " ".join(dict.fromkeys(codes.get(image.record.path, []))),
+            Text(_today(image)),
+            Text(" ".join(dict.fromkeys(codes.get(image.record.path, [])))),
         )
-    parts: list[RenderableType] = [table] if readings.images else []
+        for image in readings.images
+    ]
+    parts: list[RenderableType] = [Listing(heads=_HEADS, rows=rows)] if rows else []
     if readings.colours or readings.lights:
         parts += [Text(""), _colour_table(survey)]
     if readings.products:
