@@ -13,13 +13,15 @@ from primecoat.location import printable
 from primecoat.renders.match.adjustment import LUMA, SPACE
 from primecoat.renders.match.files import WrittenLook
 from primecoat.renders.match.fit import Step
-from primecoat.renders.match.look import Match
+from primecoat.renders.match.look import WORTH, Match
 from primecoat.report.figure_table import figure_table
 
 _FRAMES_SHOWN = 20
 _CLOSE_MEAN, _CLOSE_95 = 1.0, 2.5
 """CIEDE2000 up to which a match is called close: about what an eye just tells apart, and what it
 lets pass side by side (common practice, no source)."""
+
+_BETTERS: Final = "betters by much (the mean by 0.1, or a tenth, and 95 % no worse by as much)"
 
 _UNTOLD: Final[dict[Step, str]] = {
     "contrast": "all in the new one is about equally bright",
@@ -80,11 +82,17 @@ def _said(found: Match) -> list[str]:
         "noise averages out, and of single pixels.",
         f"* {found.chosen} "
         + (
-            "is the simplest step that none after it betters by much (0.1, or a tenth)."
+            f"is the simplest step that none after it {_BETTERS}."
             if found.chosen == found.recommended
             else f"is taken as you said; {found.recommended} is the simplest that none after it "
-            "betters by much (0.1, or a tenth)."
+            f"{_BETTERS}."
         ),
+    ]
+    lines += [
+        f"{one.step} would leave less on the mean ({one.residual.mean:.2f}), and more at 95 % "
+        f"({one.residual.p95:.2f})."
+        for one in found.steps
+        if one.residual.mean < residual.mean - WORTH and one.residual.p95 > residual.p95 + WORTH
     ]
     lines += [
         f"These pictures cannot tell {step}, which is left alone: {_UNTOLD[step]}."

@@ -38,7 +38,7 @@ USUAL_STEPS: Final[tuple[Step, ...]] = STEPS[:-1]
 
 WORTH: Final = 0.1
 """CIEDE2000, mean, that a step must bring to be recommended; or a tenth of what is left, if that
-is more. A tenth of what an eye just tells apart."""
+is more; 95 % must not rise by as much. A tenth of what an eye just tells apart."""
 
 _PIXELS = 1 << 18
 """Pixels of all frames that figures of single pixels are of; of one frame, an eighth."""
@@ -389,7 +389,19 @@ def _residual(
 def _recommended(steps: tuple[MatchStep, ...]) -> Step:
     """Return the simplest step that no further one betters by what is worth a parameter."""
     for at, one in enumerate(steps):
-        rest = [later.residual.mean for later in steps[at + 1 :]]
-        if all(one.residual.mean - left <= max(WORTH, 0.1 * one.residual.mean) for left in rest):
+        if not any(_betters(later.residual, one.residual) for later in steps[at + 1 :]):
             return one.step
     raise AssertionError("the last step has none after it")
+
+
+def _betters(later: Residual, one: Residual) -> bool:
+    """Return whether a step brings the mean down by its worth, and 95 % not up by as much.
+
+    Examples
+    --------
+    >>> one = Residual(mean=2.5, p95=5.3, pixels_mean=2.8, pixels_p95=5.9)
+    >>> _betters(Residual(mean=2.2, p95=6.4, pixels_mean=2.7, pixels_p95=7.0), one)
+    False
+    """
+    gain, loss = one.mean - later.mean, later.p95 - one.p95
+    return gain > max(WORTH, 0.1 * one.mean) and loss <= max(WORTH, 0.1 * one.p95)

@@ -135,7 +135,7 @@ export function matchSheet(spec) {
     fill(body, trouble, steps, el("div", { class: "knobs" }, MAIN.map(([name, least, most, step, digits], at) => slider(name, at, least, most, step, digits))), own,
       el("div", { class: "row middle" }, pressed, button("Back to the fit", () => take([...chosen().adjust], false)), layFit()),
       leftPlace,
-      el("p", { class: "soft" }, "* the simplest step that none after it betters by much."),
+      el("p", { class: "soft" }, "* the simplest step that none after it betters by much on the mean without a worse 95 %."),
       fit.untold.length ? el("p", { class: "soft" }, `The pictures cannot tell ${fit.untold.join(" and ")}; it is left alone.`) : null,
       el("div", { class: "row middle" }, button("Save CDL and look", save, { class: "main" }), el("span", { class: "soft" }, "into a new folder beside the scene; nothing is written over")), savedPlace,
       el("p", { class: "soft" }, `The numbers act on ${fit.acts_on} before the view, without clamping. Taking a look away removes its files, as long as they are as they were written.`));
