@@ -19,7 +19,7 @@ from primecoat.colour.ids import SPACES
 from primecoat.errors import RefusedError
 from primecoat.files import sha256_of
 from primecoat.images.read_header import read_header
-from primecoat.plan.baked import baked_from
+from primecoat.plan.baked import bake_record
 
 STATED = {
     ".exr": tuple(SPACES),
@@ -206,7 +206,7 @@ def test_a_baked_picture_is_known_by_its_record(tmp_path: Path, name: str):
     picture = write(tmp_path / "bowl.png", np.full((4, 4, 3), 99, np.uint8))
     number = "half" if name in ("out.exr", "half.tif") else "16-bit"
     target, _ = bake(picture, name, number=number)
-    assert baked_from(target) == sha256_of(picture)
+    assert bake_record(target).source_sha256 == sha256_of(picture)
     if name.endswith(".exr"):
         recipe = headers_of(target)[0]["primecoat:baked"]
     elif name.endswith(".png"):
@@ -216,9 +216,9 @@ def test_a_baked_picture_is_known_by_its_record(tmp_path: Path, name: str):
         recipe = tags_of(target)[305]
     for word in ("srgb_rec709_scene to lin_ap1_scene", "OpenColorIO 2.", "OpenImageIO 3."):
         assert word in recipe
-    assert baked_from(picture) == ""
+    assert bake_record(picture).source_sha256 == ""
     again, _ = bake(target, f"again{target.suffix}", "lin_ap1_scene", number=number)
-    assert baked_from(again) == sha256_of(target)
+    assert bake_record(again).source_sha256 == sha256_of(target)
 
 
 def test_what_is_no_statement_is_kept(tmp_path: Path):

@@ -14,7 +14,6 @@ from primecoat.errors import InputError, RefusedError, UseError
 from primecoat.reading.decisions import (
     Decision,
     Spoken,
-    covers,
     decisions_file,
     read_decisions,
     record_decision,
@@ -141,14 +140,15 @@ def test_word_covers_the_tagged_name(reading: str, scene: Path):
 def test_word_on_a_set_of_tiles():
     """A word on a set covers the tagged set."""
     decision = Decision(image="m/a.<UDIM>.png", reading="data", because="", by="", when="")
-    assert covers(decision, "m/a_data.<UDIM>.png")
-    assert not covers(decision, "m/a_data.1001.png")
+    spoken = Spoken({decision.image: decision})
+    assert spoken.on("m/a_data.<UDIM>.png") is decision
+    assert spoken.on("m/a_data.1001.png") is None
 
 
 def test_old_token_in_the_name():
     """A word on a picture with a stale token covers the name with the right one."""
     decision = Decision(image="a_srgb_texture.png", reading="data", because="", by="", when="")
-    assert covers(decision, "a_data.png")
+    assert Spoken({decision.image: decision}).on("a_data.png") is decision
 
 
 def test_own_word_comes_first():

@@ -12,7 +12,7 @@ from primecoat.colour.ocio import DEFAULT_CONFIG, DEFAULT_DISPLAY, DEFAULT_VIEW
 from primecoat.errors import UseError
 from primecoat.images.oiio import read_pixels
 from primecoat.renders.compare import compare_renders
-from primecoat.renders.frame import Seen, open_frame, seen_bands
+from primecoat.renders.frame import Seen, open_frame, read_bands, seen_rows
 from primecoat.renders.inputs import Input
 from primecoat.workflow import compare
 
@@ -88,7 +88,8 @@ def test_exposure_is_told_in_the_scene_whatever_the_primaries(tmp_path, old):
 def test_what_is_seen_is_what_the_library_shows_bit_for_bit(old, display, view):
     """OpenColorIO's own processor on the CPU, the whole picture in one call."""
     frame = open_frame(old, space=None)
-    rows = [rows for _, rows in seen_bands(frame, Seen(display=display, view=view))]
+    seen = Seen(display=display, view=view)
+    rows = [seen_rows(rows, frame.space, seen) for _, rows in read_bands(frame)]
     transform = ocio.DisplayViewTransform(src="ACEScg", display=display, view=view)
     config = ocio.Config.CreateFromBuiltinConfig(DEFAULT_CONFIG)
     processor = config.getProcessor(transform).getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)
@@ -172,7 +173,7 @@ def test_views_are_not_mixed_in_silence(old):
 def test_a_render_against_what_was_seen_of_it(tmp_path, old):
     """A display-referred picture takes no view; it is the other as seen, but for 8 bits."""
     frame = open_frame(old, space=None)
-    seen = np.concatenate([rows for _, rows in seen_bands(frame, Seen())])
+    seen = np.concatenate([seen_rows(rows, frame.space, Seen()) for _, rows in read_bands(frame)])
     shown = written(tmp_path / "shown.png", (seen.clip(0, 1) * 255 + 0.5).astype(np.uint8))
     found = compare(old, shown, in_b="srgb_rec709_display")
     assert found.figures.ciede2000.p95 < 0.6

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from primecoat.errors import InputError
-from primecoat.scenes.json_span import member_span
+from primecoat.scenes.json_span import member_spans
 
 SCALARS = st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False) | st.text()
 DOCUMENTS = st.recursive(
@@ -58,7 +58,7 @@ def test_span_is_the_value(document: Any, layout: dict[str, Any], around: str):
     """At every pointer of any document the span parses to the very value that stands there."""
     text = around + json.dumps(document, **layout) + around
     for pointer, value in pointers(document):
-        key, start, end = member_span(text, pointer)
+        ((key, start, end),) = member_spans(text, [pointer])
         assert json.loads(text[start:end]) == value
         if key != start:
             name = pointer.rpartition("/")[2].replace("~1", "/").replace("~0", "~")
@@ -71,7 +71,7 @@ def test_replacing_a_span(data: st.DataObject, document: Any, layout: dict[str, 
     """A text whose span is replaced parses to the document with just that value changed."""
     text = json.dumps(document, **layout)
     pointer, _ = data.draw(st.sampled_from(pointers(document)))
-    _, start, end = member_span(text, pointer)
+    ((_, start, end),) = member_spans(text, [pointer])
     path = [p.replace("~1", "/").replace("~0", "~") for p in pointer.split("/")[1:]]
     changed = text[:start] + json.dumps(new) + text[end:]
     assert json.loads(changed) == replaced(document, path, new)
@@ -82,24 +82,24 @@ def test_pointer_to_nothing(pointer: str):
     """A pointer that leads nowhere is an error that names it; ``a`` without a slash is the root."""
     text = '{"a": [1, 2, "three"], "c": "d"}'
     if pointer == "a":
-        assert member_span(text, pointer) == (0, 0, len(text))
+        assert member_spans(text, [pointer]) == [(0, 0, len(text))]
         return
     with pytest.raises(InputError, match=pointer):
-        member_span(text, pointer)
+        member_spans(text, [pointer])
 
 
 def test_last_of_two_equal_names():
     """Of two members with one name the span is that of the last, as JSON readers take it."""
     text = '{"a": 1, "b": 2, "a": 3}'
-    _, start, end = member_span(text, "/a")
+    ((_, start, end),) = member_spans(text, ["/a"])
     assert text[start:end] == "3"
     assert json.loads(text)["a"] == 3
 
 
 def test_long_string_before_the_place():
-    """A picture of 20 MB as text before the place costs under a second."""
+    """A picture of 20 MB as text before the place costs under a second of CPU time."""
     text = '{"images": [{"uri": "data:' + "A" * 20_000_000 + '"}, {"uri": "b.png"}]}'
-    begun = time.perf_counter()
-    _, start, end = member_span(text, "/images/1/uri")
+    begun = time.process_time()
+    ((_, start, end),) = member_spans(text, ["/images/1/uri"])
     assert text[start:end] == '"b.png"'
-    assert time.perf_counter() - begun < 1.0
+    assert time.process_time() - begun < 1.0

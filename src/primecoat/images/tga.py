@@ -15,9 +15,6 @@ from primecoat.images.gamma import judge_gamma
 from primecoat.images.head import Head
 from primecoat.images.header import Alpha, ColourStatement
 
-FORMAT = "targa"
-"""The library's name of the format; the files have no signature at their start."""
-
 _FOOTER = b"TRUEVISION-XFILE."
 _EXTENSION = 495
 _TYPES = {1: "palette", 2: "RGB", 3: "grey", 9: "palette", 10: "RGB", 11: "grey"}

@@ -122,8 +122,3 @@ def bake_record(picture: Path) -> BakeRecord:
     return BakeRecord(
         source_sha256=str(found.get(BAKED_FROM, "")), recipe=str(found.get(RECIPE, ""))
     )
-
-
-def baked_from(picture: Path) -> str:
-    """Return the hash of the source that a baked picture names; empty if it names none."""
-    return bake_record(picture).source_sha256

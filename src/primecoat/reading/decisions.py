@@ -49,19 +49,6 @@ class Step:
     after: tuple[tuple[str, Decision | None], ...]
 
 
-def covers(decision: Decision, image: str) -> bool:
-    """Whether a decision is about an image: by its path, or by the name that tagging gives it.
-
-    A person's word on ``bowl.png`` holds for ``bowl_data.png`` too, once it is tagged so.
-
-    Parameters
-    ----------
-    image
-        Path as the survey names it.
-    """
-    return image in (decision.image, _tagged(decision))
-
-
 def _tagged(decision: Decision) -> str:
     folder, slash, name = decision.image.rpartition("/")
     return f"{folder}{slash}{tagged_name(name, decision.reading)}"
@@ -69,6 +56,8 @@ def _tagged(decision: Decision) -> str:
 
 class Spoken:
     """The person's word on images, found at once among many.
+
+    A word on ``bowl.png`` holds for ``bowl_data.png`` too, the name that tagging gives it.
 
     Parameters
     ----------

@@ -32,7 +32,6 @@ __all__ = [
     "read_bands",
     "read_bands_with_alpha",
     "same_size",
-    "seen_bands",
     "seen_rows",
     "sequence",
 ]
@@ -247,9 +246,3 @@ def seen_rows(rows: Rows, space: str, seen: Seen) -> Rows:
     if seen.view is None:
         return rows
     return through_view(rows, space, seen.display, seen.view, seen.config)
-
-
-def seen_bands(frame: Frame, seen: Seen) -> Iterator[tuple[int, Rows]]:
-    """Decode a frame and look at it; see :func:`read_bands` and :func:`seen_rows`."""
-    for first, rows in read_bands(frame):
-        yield first, seen_rows(rows, frame.space, seen)

@@ -18,7 +18,6 @@ from primecoat.report.shown.png import png
 Floats = NDArray[np.float32]
 
 SEEN: Final = ("old", "new", "spectral")
-MAPS: Final = ("change", "working-space")
 
 
 def shown_causes(found: Proof) -> tuple[Cause, ...]:

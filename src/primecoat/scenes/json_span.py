@@ -13,38 +13,35 @@ _STRING = re.compile(r'"[^"\\]*(?:\\.[^"\\]*)*"', re.DOTALL)
 _SCALAR = re.compile(r"[^\s,\]}]+")
 
 
-def member_span(text: str, pointer: str) -> tuple[int, int, int]:
-    """Return where a member or element stands: start of its key, of its value, and its end.
+def member_spans(text: str, pointers: Sequence[str]) -> list[tuple[int, int, int]]:
+    """Return where members or elements stand: start of its key, of its value, and its end.
+
+    Each container on the way is walked once.
 
     Parameters
     ----------
     text
         Valid JSON text.
-    pointer
-        JSON pointer (RFC 6901) such as ``/images/3/uri``.
+    pointers
+        JSON pointers (RFC 6901) such as ``/images/3/uri``.
 
     Returns
     -------
-    tuple of int
+    list of tuple of int
         Offsets in characters. For an element of an array the first two are the same.
 
     Raises
     ------
     InputError
-        If nothing stands at the pointer.
+        If nothing stands at a pointer.
 
     Examples
     --------
     >>> text = '{"images": [{"uri": "cup.png"}]}'
-    >>> key, start, end = member_span(text, "/images/0/uri")
+    >>> ((key, start, end),) = member_spans(text, ["/images/0/uri"])
     >>> text[key:end], text[start:end]
     ('"uri": "cup.png"', '"cup.png"')
     """
-    return member_spans(text, [pointer])[0]
-
-
-def member_spans(text: str, pointers: Sequence[str]) -> list[tuple[int, int, int]]:
-    """Return the spans of many places; each container on the way is walked once."""
     walked: dict[int, dict[str, tuple[int, int, int]]] = {}
     spans = []
     for pointer in pointers:

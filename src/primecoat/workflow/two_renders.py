@@ -13,13 +13,13 @@ from primecoat.report.shown.frame import Box
 from primecoat.report.shown.pair_picture import (
     Of,
     PairChannels,
-    PairPicture,
     PairShape,
     PairWanted,
     pair_picture,
 )
 from primecoat.report.shown.pair_pixel import PairPixel, pair_pixel
 from primecoat.report.shown.pair_seen import AS_IT_IS, Look, Side
+from primecoat.report.shown.picture import ShownPicture
 from primecoat.report.shown.scopes import Scopes, scopes_of
 from primecoat.workflow.matching import old_chain
 
@@ -81,7 +81,7 @@ def render_picture(
     size: tuple[int, int] | None = None,
     end: float = 10.0,
     quick: bool = False,
-) -> PairPicture:
+) -> ShownPicture:
     """Return a picture of two renders: one as it is seen, or where they differ.
 
     Parameters

@@ -12,6 +12,7 @@ from starlette.responses import JSONResponse, Response
 from primecoat.colour.ids import UNKNOWN
 from primecoat.colour.ocio import DEFAULT_CONFIG, DEFAULT_DISPLAY, DEFAULT_VIEW
 from primecoat.desk.held import Desk, Held
+from primecoat.desk.routes.shown import png_response
 from primecoat.errors import UseError
 from primecoat.inventory import ImageRecord
 from primecoat.location import printable
@@ -93,17 +94,7 @@ def picture(
         quick=quick,
         config=_config(desk),
     )
-    words = " ".join(made.words).encode("ascii", "backslashreplace").decode("ascii")
-    headers = {
-        "X-Exact": str(int(made.exact)),
-        "X-Block": f"{made.block:.3f}",
-        "X-Not-Finite": str(made.not_finite),
-        "X-Label": made.label,
-        "X-Words": words,
-    }
-    if made.scale is not None:
-        headers["X-Scale"] = f"{made.scale.low:g},{made.scale.high:g}"
-    return Response(made.png, media_type="image/png", headers=headers)
+    return png_response(made)
 
 
 @router.get("/probe/{id}")

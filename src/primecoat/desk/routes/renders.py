@@ -17,6 +17,7 @@ from primecoat.desk.errors import AbsentError, error_content
 from primecoat.desk.held import Desk, Held
 from primecoat.desk.renders import OpenedRenders, TwoRenders
 from primecoat.desk.routes.pictures import InBox, IntoSize, Stops, sound
+from primecoat.desk.routes.shown import png_response
 from primecoat.errors import PrimecoatError, UseError
 from primecoat.location import printable
 from primecoat.renders.match.adjustment import Adjustment
@@ -181,15 +182,7 @@ def picture(
         end=end,
         quick=quick,
     )
-    words = " ".join(made.words).encode("ascii", "backslashreplace").decode("ascii")
-    headers = {
-        "X-Exact": str(int(made.exact)),
-        "X-Block": f"{made.block:.3f}",
-        "X-Not-Finite": str(made.not_finite),
-        "X-Label": made.label,
-        "X-Words": words,
-    }
-    return Response(made.png, media_type="image/png", headers=headers)
+    return png_response(made)
 
 
 @router.get("/api/renders/pixel")

@@ -22,6 +22,7 @@ from primecoat.report.shown.pair_difference import (
     stops_between,
 )
 from primecoat.report.shown.pair_seen import AS_IT_IS, Floats, Look, Side, key_of, part_codes
+from primecoat.report.shown.picture import ShownPicture
 from primecoat.report.shown.png import label, png
 from primecoat.report.shown.wanted import QUICK_PIXELS
 
@@ -68,23 +69,7 @@ class PairWanted:
     quick: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PairPicture:
-    """A picture to look at; as :class:`primecoat.report.shown.picture.ShownPicture`."""
-
-    png: bytes
-    width: int
-    height: int
-    box: Box
-    exact: bool
-    block: float
-    not_finite: int
-    display: str | None
-    label: str
-    words: tuple[str, ...]
-
-
-def pair_picture(sight: Sight, wanted: PairWanted) -> PairPicture:
+def pair_picture(sight: Sight, wanted: PairWanted) -> ShownPicture:
     """Return a picture of two renders; made again only when something has changed.
 
     Raises
@@ -114,7 +99,7 @@ def key_colours(of: Of) -> tuple[tuple[int, int, int], ...]:
     return tuple((int(r), int(g), int(b)) for r, g, b in np.rint(colours * 255).tolist())
 
 
-def _made(sight: Sight, wanted: PairWanted, shown: Frame) -> PairPicture:
+def _made(sight: Sight, wanted: PairWanted, shown: Frame) -> ShownPicture:
     pair = sight.pair
     display: str | None = SCREEN
     if wanted.of in ("old", "new"):
@@ -135,7 +120,7 @@ def _made(sight: Sight, wanted: PairWanted, shown: Frame) -> PairPicture:
         if shown.reduced
         else ()
     )
-    return PairPicture(
+    return ShownPicture(
         png=png(drawn, display),
         width=shown.width,
         height=shown.height,

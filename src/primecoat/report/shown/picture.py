@@ -36,14 +36,14 @@ class ShownPicture:
         Pixels of the file that one of its own stands for; 1 where none was averaged.
     not_finite
         Pixels of the box that are NaN or infinite.
-    scale
-        Numbers shown as black and white, where numbers are shown; else None.
     display
         Color Interop ID of the display that its codes are for; None for a display without one.
     label
         How the PNG says so.
     words
         What was done, in sentences.
+    scale
+        Numbers shown as black and white, where numbers of one picture are shown; else None.
     """
 
     png: bytes
@@ -53,10 +53,10 @@ class ShownPicture:
     exact: bool
     block: float
     not_finite: int
-    scale: Scale | None
     display: str | None
     label: str
     words: tuple[str, ...]
+    scale: Scale | None = None
 
 
 def shown_picture(image: ImageRecord | Path | str, wanted: Wanted) -> ShownPicture:
