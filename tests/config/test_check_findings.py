@@ -12,7 +12,6 @@ RULE = '{name: Data, colorspace: Raw, pattern: "*_raw", extension: exr}'
 D60 = "!<BuiltinTransform> {style: UTILITY - ACES-AP0_to_CIE-XYZ-D65_BFD}"
 """The view transform of the healthy config."""
 
-PLAIN_VIEW = "{name: Plain, view_transform: Plain, display_colorspace: Screen}"
 GLAZE = "!<FileTransform> {src: curve.spi1d}"
 
 # ACES2065-1 to X, Y, Z without adaptation: SMPTE ST 2065-1:2021, Annex B; the digits are those of

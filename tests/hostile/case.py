@@ -6,7 +6,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-Words = list[str | Path]
 Make = Callable[[Path], Path]
 """Writes the input into a folder, beside which lies ``outside``; returns the target."""
 

@@ -21,7 +21,6 @@ from primecoat.images.read_header import read_header
 Rules = tuple[str, str | None, bool] | None
 """Kind, reading and firmness of the statement that rules; None for a file that states nothing."""
 
-G22 = icc.para(0, 563 / 256)
 AP1_XY = (0.713, 0.293, 0.165, 0.830, 0.128, 0.044, 0.32168, 0.33767)
 
 

@@ -14,7 +14,8 @@ from primecoat.colour.ocio import DEFAULT_CONFIG, DEFAULT_VIEW, convert
 from primecoat.images.oiio import read_pixels, write_pixels
 from primecoat.renders.inputs import Input
 from primecoat.renders.match.adjustment import SPACE, Adjustment, adjusted
-from primecoat.renders.match.look import Match, match_renders
+from primecoat.renders.match.look import match_renders
+from primecoat.renders.match.model import Match
 
 pytestmark = pytest.mark.open_data
 

@@ -12,7 +12,8 @@ from primecoat.colour.ocio import DEFAULT_CONFIG, DEFAULT_VIEW, convert, through
 from primecoat.errors import UseError
 from primecoat.renders.inputs import Input
 from primecoat.renders.match.adjustment import SPACE, Adjustment, adjusted
-from primecoat.renders.match.look import Match, match_renders
+from primecoat.renders.match.look import match_renders
+from primecoat.renders.match.model import Match
 
 AP1 = "lin_ap1_scene"
 KNOWN = Adjustment(stops=0.7, contrast=1.15, saturation=0.85)

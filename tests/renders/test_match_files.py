@@ -21,7 +21,8 @@ from primecoat.renders.inputs import Input
 from primecoat.renders.match import files
 from primecoat.renders.match.adjustment import GREY, STOP, Adjustment, CdlNumbers
 from primecoat.renders.match.files import PICTURE, WrittenLook, write_look
-from primecoat.renders.match.look import Match, match_renders
+from primecoat.renders.match.look import match_renders
+from primecoat.renders.match.model import Match
 from primecoat.renders.match.texts import NAME, TEXTS, description
 from primecoat.workflow import save_match
 

@@ -15,7 +15,7 @@ from primecoat.colour.difference import ciede2000, lab
 from primecoat.colour.ocio import DEFAULT_CONFIG, DEFAULT_DISPLAY, DEFAULT_VIEW, convert
 from primecoat.errors import UseError
 from primecoat.images.oiio import read_pixels
-from primecoat.renders.match.look import Match
+from primecoat.renders.match.model import Match
 
 AP1, REC709, SRGB = "lin_ap1_scene", "lin_rec709_scene", "srgb_rec709_display"
 PLAIN = "Un-tone-mapped"

@@ -17,7 +17,7 @@ from primecoat.scenes.usd.variants import MOST
 
 pytest.importorskip("pxr")
 
-RED, GREEN, BLUE = "(1, 0, 0)", "(0, 1, 0)", "(0, 0, 1)"
+GREEN = "(0, 1, 0)"
 
 
 def sets(**selected: str) -> str:

@@ -11,7 +11,7 @@ from primecoat.desk.errors import AbsentError
 from primecoat.errors import UseError
 from primecoat.files import STATE_FOLDER
 from primecoat.renders.match.files import WrittenLook
-from primecoat.renders.match.look import Match
+from primecoat.renders.match.model import Match
 
 FOLDER = "looks"
 """Within the state folder beside the scene; a survey does not look there."""

@@ -17,7 +17,7 @@ from primecoat.desk.stamps import stamp_of
 from primecoat.errors import PrimecoatError, UseError
 from primecoat.renders.figures import Comparison
 from primecoat.renders.frame import open_frame, sequence
-from primecoat.renders.match.look import Match
+from primecoat.renders.match.model import Match
 from primecoat.renders.match.sight import Sight
 
 

@@ -13,7 +13,7 @@ from primecoat.location import counted, printable
 from primecoat.renders.figures import Channel, Comparison, Noise, Side
 from primecoat.renders.frame import Frame, Seen
 from primecoat.renders.histogram import Spread
-from primecoat.report.figure_table import figure_table
+from primecoat.report.figure_table import figure_table, named_rows
 
 _FRAMES_SHOWN = 20
 
@@ -25,7 +25,7 @@ def compare_view(found: Comparison) -> RenderableType:
     if figures.delta_e_itp:
         differences.append(("ΔE ITP", figures.delta_e_itp))
     parts: list[RenderableType] = [
-        _rows(
+        named_rows(
             ("A", _input(found.a, pair.a, pair.seen_a)),
             ("B", _input(found.b, pair.b, pair.seen_b)),
             ("exposure", _exposure(found)),
@@ -138,13 +138,4 @@ def _frames(found: Comparison) -> Table:
         )
     if len(found.frames) > _FRAMES_SHOWN:
         table.caption = f"The {_FRAMES_SHOWN} of {len(found.frames)} frames that differ most."
-    return table
-
-
-def _rows(*rows: tuple[str, str]) -> Table:
-    table = Table.grid(padding=(0, 2))
-    table.add_column(no_wrap=True)
-    table.add_column(overflow="fold")
-    for name, words in rows:
-        table.add_row(name, words)
     return table

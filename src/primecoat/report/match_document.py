@@ -8,7 +8,7 @@ from primecoat.documents import Document
 from primecoat.renders.frame import Frame
 from primecoat.renders.match.adjustment import LUMA, SPACE, Adjustment
 from primecoat.renders.match.files import WrittenLook
-from primecoat.renders.match.look import Match, Residual
+from primecoat.renders.match.model import Match, Residual
 from primecoat.report.survey_document import versions
 
 

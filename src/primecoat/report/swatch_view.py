@@ -12,6 +12,7 @@ from primecoat.colour.seen import Seen, Sought, codes_of
 from primecoat.colour.swatch import REC709, Swatch
 from primecoat.colour.temperature import FARTHEST
 from primecoat.colour.white_balance import MovedGains
+from primecoat.report.figure_table import named_rows
 from primecoat.report.swatch_document import hex_of, to_copy
 
 _ALBEDO = {
@@ -63,7 +64,7 @@ def gains_view(moved: MovedGains, config: str) -> RenderableType:
         Text(f"Gains {to_copy(moved.gains)} of {moved.source} are in {moved.target}, exactly:"),
         matrix,
         Text("As three numbers, with what is left over (median, 95 %, most):"),
-        _rows(
+        named_rows(
             ("best", f"{to_copy(moved.best.gains)}   {_left(moved.best.residual)}"),
             (
                 "greys kept",
@@ -84,7 +85,7 @@ def _facts(swatch: Swatch) -> Table:
         words = f"none from 1000 to 25000 K; Duv to the nearer end {warmth.duv:+.4f}"
     else:
         words = f"{warmth.kelvin:.0f} K, Duv {warmth.duv:+.4f}"
-    return _rows(
+    return named_rows(
         ("XYZ (D65)", to_copy(swatch.xyz)),
         ("xy", f"{swatch.xy[0]:.4f}, {swatch.xy[1]:.4f}" if swatch.xy else "none"),
         ("temperature", words),
@@ -94,12 +95,12 @@ def _facts(swatch: Swatch) -> Table:
 
 def _copies(swatch: Swatch) -> Table:
     spaces = dict.fromkeys((swatch.working, REC709))
-    return _rows(*((f"for {space}", to_copy(swatch.numbers(space))) for space in spaces))
+    return named_rows(*((f"for {space}", to_copy(swatch.numbers(space))) for space in spaces))
 
 
 def _sought_view(sought: Sought) -> Table:
     why = sought.why_no_surface
-    return _rows(
+    return named_rows(
         ("wanted", hex_of(codes_of(sought.wanted))),
         ("reachable", "yes" if sought.reachable else "no; what follows is the nearest"),
         ("shown", _seen_line(sought.seen)),
@@ -112,15 +113,6 @@ def _sought_view(sought: Sought) -> Table:
 def _seen_line(seen: Seen) -> Text:
     codes = " ".join(map(str, seen.codes))
     return Text(f"{hex_of(seen.codes)} ({codes}) on {seen.display} through {seen.view}")
-
-
-def _rows(*rows: tuple[str, str | Text]) -> Table:
-    table = Table.grid(padding=(0, 2))
-    table.add_column(no_wrap=True)
-    table.add_column(overflow="fold")
-    for name, words in rows:
-        table.add_row(name, words)
-    return table
 
 
 def _left(residual: Residual) -> str:

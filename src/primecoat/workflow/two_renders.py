@@ -7,8 +7,7 @@ from pathlib import Path
 from primecoat.colour.ocio import config_name
 from primecoat.renders.inputs import Input, pairs_of
 from primecoat.renders.match.adjustment import Adjustment
-from primecoat.renders.match.look import sights_of
-from primecoat.renders.match.sight import Sight
+from primecoat.renders.match.sight import Sight, sights_of
 from primecoat.report.shown.frame import Box
 from primecoat.report.shown.pair_picture import (
     Of,

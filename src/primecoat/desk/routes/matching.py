@@ -23,7 +23,7 @@ from primecoat.desk.routes.renders import (
 from primecoat.desk.work import Teller
 from primecoat.location import printable
 from primecoat.renders.match.adjustment import Adjustment
-from primecoat.renders.match.look import Match
+from primecoat.renders.match.model import Match
 from primecoat.report.match_document import match_document
 
 router = APIRouter()

@@ -23,7 +23,8 @@ from primecoat.renders.corrections import Said, load_corrections
 from primecoat.renders.corrections.model import Run
 from primecoat.renders.match.adjustment import SPACE, Adjustment, adjusted
 from primecoat.renders.match.blocks import WORKING
-from primecoat.renders.match.look import Match, left_after
+from primecoat.renders.match.left import left_after
+from primecoat.renders.match.model import Match
 from primecoat.renders.match.pictures import draw_match
 from primecoat.renders.match.texts import NAME, TEXTS, description
 

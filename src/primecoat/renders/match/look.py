@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Final, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from primecoat.colour.difference import ciede2000
-from primecoat.colour.ocio import DEFAULT_CONFIG, DEFAULT_VIEW, convert
+from primecoat.colour.ocio import DEFAULT_CONFIG, convert
 from primecoat.errors import UseError
 from primecoat.jobs import Progress
-from primecoat.renders.bands import bands_together
-from primecoat.renders.inputs import Input, frames_of, pairs_of
+from primecoat.renders.inputs import Input
 from primecoat.renders.match.adjustment import SPACE, STOP, Adjustment
 from primecoat.renders.match.blocks import (
     BLOCKS,
@@ -23,15 +20,13 @@ from primecoat.renders.match.blocks import (
     Blocks,
     blocks_of,
     chosen,
-    light_of,
     side_for,
 )
 from primecoat.renders.match.fit import STEPS, Step, fit_steps
+from primecoat.renders.match.left import residual_of, sample_of
+from primecoat.renders.match.model import Floats, Match, MatchStep, Rows, Sample
 from primecoat.renders.match.old_chain import OldChain
-from primecoat.renders.match.sight import Sight, check_sight
-
-Floats = NDArray[np.float64]
-Rows = NDArray[np.float32]
+from primecoat.renders.match.sight import Sight, sights_of
 
 USUAL_STEPS: Final[tuple[Step, ...]] = STEPS[:-1]
 """Without the numbers for each channel, which are fitted on request."""
@@ -39,9 +34,6 @@ USUAL_STEPS: Final[tuple[Step, ...]] = STEPS[:-1]
 WORTH: Final = 0.1
 """CIEDE2000, mean, that a step must bring to be recommended; or a tenth of what is left, if that
 is more; 95 % must not rise by as much. A tenth of what an eye just tells apart."""
-
-_PIXELS = 1 << 18
-"""Pixels of all frames that figures of single pixels are of; of one frame, an eighth."""
 
 _FITTED = 36_000
 """Most blocks that a fit looks at; of a long sequence, some of each frame."""
@@ -53,99 +45,6 @@ _TELLS_CONTRAST = 0.5
 
 _TELLS_SATURATION = 0.2
 """Stops that the channels of a block in twenty must lie apart to tell saturation."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Residual:
-    """What is left, in CIEDE2000.
-
-    Parameters
-    ----------
-    mean, p95
-        Over blocks of pixels, in which noise averages out.
-    pixels_mean, pixels_p95
-        Over single pixels, noise, edges and all.
-    """
-
-    mean: float
-    p95: float
-    pixels_mean: float
-    pixels_p95: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MatchStep:
-    """One more parameter, or numbers chosen by hand; what all come to, and what is left."""
-
-    step: Step
-    adjustment: Adjustment
-    residual: Residual
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sample:
-    """Some pixels of a frame.
-
-    Parameters
-    ----------
-    sight
-        How the frame is seen.
-    light
-        Linear AP1 of the new one, shape (n, 3).
-    target
-        L*, a*, b* of the old one as it was seen, shape (n, 3).
-    """
-
-    sight: Sight
-    light: Rows
-    target: Floats
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Match:
-    """A look that was matched.
-
-    Parameters
-    ----------
-    old, new
-        As the person named them.
-    sight
-        How both are seen; of a sequence, of its first frame.
-    steps
-        From nothing done to all parameters.
-    recommended, chosen
-        The simplest step that serves, and the one that files are written of.
-    frames
-        For each frame of a sequence: its number and what is left after the chosen step.
-    left_out
-        Share of the blocks that the fit does not look at: edges, and what is clipped when seen.
-    side
-        Side of the blocks in pixels.
-    untold
-        Steps whose numbers the pictures cannot tell, and which were left alone.
-    samples
-        Pixels of each frame, to measure what is left after other things than these numbers.
-    blocks
-        Blocks of each frame, for the same.
-    """
-
-    old: str
-    new: str
-    sight: Sight
-    steps: tuple[MatchStep, ...]
-    recommended: Step
-    chosen: Step
-    frames: tuple[tuple[int, Residual], ...]
-    left_out: float
-    side: int
-    untold: tuple[Step, ...] = ()
-    samples: tuple[Sample, ...] = field(default=(), repr=False, compare=False)
-    blocks: tuple[Sample, ...] = field(default=(), repr=False, compare=False)
-
-    @property
-    def result(self) -> MatchStep:
-        """The chosen step."""
-        return next(one for one in self.steps if one.step == self.chosen)
 
 
 def match_renders(
@@ -211,13 +110,13 @@ def match_renders(
         return sight.lab(sight.new_codes(fitted_light, adjustment))
 
     untold = _untold(fitted_light, config)
-    samples = [told.after(_sample(one, len(sights))) for _, one in sights]
+    samples = [told.after(sample_of(one, len(sights))) for _, one in sights]
     blocks = [Sample(sight=s.sight, light=s.light, target=s.target) for s in seen]
     steps = tuple(
         MatchStep(
             step=fitted.step,
             adjustment=fitted.adjustment,
-            residual=told.after(_residual(blocks, samples, fitted.adjustment)),
+            residual=told.after(residual_of(blocks, samples, fitted.adjustment)),
         )
         for fitted in fit_steps(lab_of, fitted_target, wanted, frozenset(untold))
     )
@@ -225,7 +124,7 @@ def match_renders(
     taken = up_to or recommended
     result = next(one.adjustment for one in steps if one.step == taken)
     frames = [
-        (number or 0, _residual([own], [sample], result))
+        (number or 0, residual_of([own], [sample], result))
         for (number, _), own, sample in zip(sights, blocks, samples, strict=True)
     ]
     whole = sum(own.target.shape[0] for own in seen)
@@ -252,7 +151,7 @@ def by_hand(match: Match, adjustment: Adjustment) -> Match:
     """
     fitted = next((one for one in match.steps if one.adjustment == adjustment), None)
     if fitted is None:
-        residual = _residual(match.blocks, match.samples, adjustment)
+        residual = residual_of(match.blocks, match.samples, adjustment)
         fitted = MatchStep(step="by hand", adjustment=adjustment, residual=residual)
     steps = tuple(one for one in match.steps if one.step not in (fitted.step, "by hand"))
     order: tuple[Step, ...] = (*STEPS, "by hand")
@@ -261,7 +160,7 @@ def by_hand(match: Match, adjustment: Adjustment) -> Match:
         steps=tuple(sorted((*steps, fitted), key=lambda one: order.index(one.step))),
         chosen=fitted.step,
         frames=tuple(
-            (number, _residual([own], [sample], adjustment))
+            (number, residual_of([own], [sample], adjustment))
             for (number, _), own, sample in zip(
                 match.frames, match.blocks, match.samples, strict=False
             )
@@ -286,34 +185,6 @@ class _Told:
         return result
 
 
-def sights_of(
-    old: Input, new: Input, corrections: OldChain | None, display: str | None, config: str
-) -> list[tuple[int | None, Sight]]:
-    """Return how each frame of two inputs is seen for a match, with its number.
-
-    Raises
-    ------
-    UseError, ImageError
-        As for :func:`match_renders`.
-    """
-    view_new = new.view or DEFAULT_VIEW
-    view_old = old.view
-    for _, a, b in frames_of(old, new, config=config):
-        if b.display_referred:
-            raise UseError(
-                f"{new.name} is display-referred ({b.space}): it has been through its view, "
-                "and a look goes before it.",
-                "Give the scene-referred render, or name the space of its numbers with --in-b.",
-            )
-        check_sight(a, corrections, view_old)
-        if not a.display_referred:
-            old = replace(old, view=view_old or view_new)  # with a view of its own it is not used
-    pairs = pairs_of(
-        old, replace(new, view=view_new), display=display, colour_only=True, config=config
-    )
-    return [(number, Sight(pair=pair, corrections=corrections)) for number, pair in pairs]
-
-
 @dataclass(frozen=True, slots=True)
 class _Seen:
     sight: Sight
@@ -335,23 +206,6 @@ def _seen(sight: Sight, blocks: Blocks) -> _Seen:
     )
 
 
-def _sample(sight: Sight, frames: int) -> Sample:
-    """Return some pixels of a frame."""
-    pair = sight.pair
-    wanted = min(_PIXELS // 8, max(1, _PIXELS // frames))
-    stride = max(1, pair.a.width * pair.a.height // wanted)
-    new, target = [], []
-    for band in bands_together(pair.a, pair.b):
-        old_rows = np.ascontiguousarray(band.a.reshape(-1, 3)[::stride])
-        new_rows = np.ascontiguousarray(band.b.reshape(-1, 3)[::stride])
-        one = light_of(old_rows, pair.a, pair.config)
-        other = light_of(new_rows, pair.b, pair.config)
-        finite = np.isfinite(one).all(axis=1) & np.isfinite(other).all(axis=1)
-        new.append(other[finite])
-        target.append(sight.lab(sight.old_codes(one[finite])))
-    return Sample(sight=sight, light=np.concatenate(new), target=np.concatenate(target))
-
-
 def _untold(light: Rows, config: str) -> tuple[Step, ...]:
     """Return the steps whose numbers light of linear AP1 cannot tell."""
     codes = convert(light, WORKING, SPACE, config)
@@ -362,28 +216,6 @@ def _untold(light: Rows, config: str) -> tuple[Step, ...]:
     if np.percentile(np.ptp(codes, axis=1), 95) < _TELLS_SATURATION * STOP:
         untold.append("saturation")
     return tuple(untold)
-
-
-def left_after(
-    samples: Iterable[Sample], codes_of: Callable[[Sight, Rows], Rows]
-) -> tuple[float, float]:
-    """Return mean and 95 % of CIEDE2000 over pixels, after anything that gives display codes."""
-    found = np.concatenate(
-        [ciede2000(one.sight.lab(codes_of(one.sight, one.light)), one.target) for one in samples]
-    )
-    return (float(found.mean()), float(np.percentile(found, 95))) if len(found) else (0.0, 0.0)
-
-
-def _residual(
-    blocks: Iterable[Sample], samples: Iterable[Sample], adjustment: Adjustment
-) -> Residual:
-    def codes_of(sight: Sight, light: Rows) -> Rows:
-        return sight.new_codes(light, adjustment)
-
-    (mean, p95), (pixels_mean, pixels_p95) = (
-        left_after(some, codes_of) for some in (blocks, samples)
-    )
-    return Residual(mean=mean, p95=p95, pixels_mean=pixels_mean, pixels_p95=pixels_p95)
 
 
 def _recommended(steps: tuple[MatchStep, ...]) -> Step:

@@ -11,7 +11,7 @@ from primecoat.colour.difference import ciede2000
 from primecoat.renders.canvas import block_of
 from primecoat.renders.match.adjustment import Adjustment
 from primecoat.renders.match.blocks import blocks_of
-from primecoat.renders.match.look import Match
+from primecoat.renders.match.model import Match
 from primecoat.renders.pictures.draw import captioned, difference_map, on_screen, save_picture
 
 Rows = NDArray[np.float32]

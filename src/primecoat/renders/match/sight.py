@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from primecoat.colour.difference import lab
-from primecoat.colour.ocio import convert, through_view
+from primecoat.colour.ocio import DEFAULT_VIEW, convert, through_view
 from primecoat.errors import UseError
 from primecoat.renders.corrections.model import Run, run_between
 from primecoat.renders.frame import Frame
+from primecoat.renders.inputs import Input, frames_of, pairs_of
 from primecoat.renders.match.adjustment import SPACE, Adjustment, adjusted
 from primecoat.renders.match.blocks import WORKING
 from primecoat.renders.match.old_chain import OldChain
@@ -81,6 +82,34 @@ class Sight:
         """Return L*, a*, b* of display codes, shape (n, 3)."""
         pair = self.pair
         return lab(screen_light(codes, pair.screen, pair.screen_id, pair.config))
+
+
+def sights_of(
+    old: Input, new: Input, corrections: OldChain | None, display: str | None, config: str
+) -> list[tuple[int | None, Sight]]:
+    """Return how each frame of two inputs is seen for a match, with its number.
+
+    Raises
+    ------
+    UseError, ImageError
+        As for :func:`primecoat.renders.match.look.match_renders`.
+    """
+    view_new = new.view or DEFAULT_VIEW
+    view_old = old.view
+    for _, a, b in frames_of(old, new, config=config):
+        if b.display_referred:
+            raise UseError(
+                f"{new.name} is display-referred ({b.space}): it has been through its view, "
+                "and a look goes before it.",
+                "Give the scene-referred render, or name the space of its numbers with --in-b.",
+            )
+        check_sight(a, corrections, view_old)
+        if not a.display_referred:
+            old = replace(old, view=view_old or view_new)  # with a view of its own it is not used
+    pairs = pairs_of(
+        old, replace(new, view=view_new), display=display, colour_only=True, config=config
+    )
+    return [(number, Sight(pair=pair, corrections=corrections)) for number, pair in pairs]
 
 
 def check_sight(old: Frame, corrections: OldChain | None, view_old: str | None) -> None:
