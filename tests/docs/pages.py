@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import shlex
 from collections.abc import Iterator
@@ -27,6 +28,7 @@ FENCED = re.compile(r"^ *(```|~~~)(?P<kind>[^\n`]*)\n(?P<body>.*?)^ *\1", re.MUL
 SPAN = re.compile(r"`([^`\n]+)`")
 INDENTED = re.compile(r"(?<=\n\n)(?: {4}.*\n)+")
 PROGRAM = "primecoat "
+NOT_OURS = re.compile(r"\.(?!ci$).*|__pycache__|build|dist|demo-scene|node_modules")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +47,18 @@ class Example:
     page: Path
     words: str
     whole: bool
+
+
+def project_files() -> Iterator[Path]:
+    """Yield every file of the project."""
+    for folder, folders, names in os.walk(ROOT):
+        folders[:] = [name for name in folders if not NOT_OURS.fullmatch(name)]
+        yield from (Path(folder, name) for name in names)
+
+
+def all_pages() -> list[Path]:
+    """Return the pages in every folder of the project."""
+    return sorted(path for path in project_files() if path.suffix == ".md")
 
 
 def text_of(page: Path) -> str:

@@ -12,6 +12,7 @@ from tests.docs.pages import (
     ROOT,
     SPAN,
     Example,
+    all_pages,
     check_example,
     examples,
     options,
@@ -23,12 +24,16 @@ from tests.docs.pages import (
 import primecoat
 
 CLI_PAGE = DOCS / "reference" / "cli.md"
-PAGES = (ROOT / "README.md", ROOT / "CONTRIBUTING.md", *sorted(DOCS.rglob("*.md")))
+PAGES = all_pages()
 OF_TOOLS = {
-    "reference/evaluation.md": {"--folder"},
-    "reference/safety.md": {"--seed"},
+    "docs/reference/evaluation.md": {"--folder"},
+    "docs/reference/safety.md": {"--seed"},
 }
 """Options in sentences that are not the program's but a tool's."""
+
+
+def name_of(page: Path) -> str:
+    return page.relative_to(ROOT).as_posix()
 
 
 def section(verb: str) -> str:
@@ -50,7 +55,7 @@ def test_every_verb_is_shown_at_work():
     assert not [verb for verb in verbs() if not is_named(f"primecoat {verb}", "\n".join(typed))]
 
 
-@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+@pytest.mark.parametrize("page", PAGES, ids=name_of)
 def test_examples_are_understood(page):
     for example in examples(page):
         check_example(example)
@@ -80,11 +85,11 @@ def test_whole_examples_must_fit(words):
 def test_options_in_sentences_are_there():
     known = {"--help", "--version", "--"}.union(*map(options, verbs().values()))
     strange = [
-        (name_in_docs(page), words)
+        (name_of(page), words)
         for page in PAGES
         for words in SPAN.findall(prose(page))
         if words.startswith("--")
-        and re.split("[ =]", words)[0] not in known | OF_TOOLS.get(name_in_docs(page), set())
+        and re.split("[ =]", words)[0] not in known | OF_TOOLS.get(name_of(page), set())
     ]
     assert not strange
 
@@ -99,7 +104,3 @@ def test_functions_in_pages_are_there():
 
 def is_named(words: str, text: str) -> bool:
     return re.search(rf"{re.escape(words)}(?![\w-])", text) is not None
-
-
-def name_in_docs(page: Path) -> str:
-    return page.relative_to(DOCS).as_posix() if page.is_relative_to(DOCS) else page.name

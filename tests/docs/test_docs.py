@@ -2,37 +2,24 @@
 
 from __future__ import annotations
 
-import os
 import re
 import runpy
-from collections.abc import Iterator
 from pathlib import Path
 from urllib.parse import unquote
 
 import pytest
-from tests.docs.pages import ROOT, prose
+from tests.docs.pages import ROOT, all_pages, project_files, prose
 
 from primecoat.findings.catalogue import CATALOGUE
 
 FINDINGS = ROOT / "docs" / "reference" / "findings"
 CLI_PAGE = ROOT / "docs" / "reference" / "cli.md"
 
-NOT_OURS = re.compile(r"\.(?!ci$).*|__pycache__|build|dist|demo-scene|node_modules")
 MACHINE_PATH = re.compile(r"(?<![\w.~:-])/(home|root|work|tmp|Users|mnt)/\w|[A-Z]:\\+Users\\")
 
 LINK = re.compile(r"\]\(<?([^)>\s]+)|\b(?:src|href)=\"([^\"]+)\"")
 HEADING = re.compile(r"^#+ +(.+?) *$", re.MULTILINE)
 OUTWARD = re.compile(r"[a-z]+:", re.IGNORECASE)  # https:, mailto:
-
-
-def project_files() -> Iterator[Path]:
-    for folder, folders, names in os.walk(ROOT):
-        folders[:] = [name for name in folders if not NOT_OURS.fullmatch(name)]
-        yield from (Path(folder, name) for name in names)
-
-
-def pages() -> list[Path]:
-    return [path for path in project_files() if path.suffix == ".md"]
 
 
 def name_of(path: Path) -> str:
@@ -68,7 +55,7 @@ def test_command_line_page_is_up_to_date_and_names_every_verb():
     assert page == tool["reference"](app), "Run: python tools/write_cli_reference.py"
 
 
-@pytest.mark.parametrize("page", pages(), ids=name_of)
+@pytest.mark.parametrize("page", all_pages(), ids=name_of)
 def test_relative_links_resolve(page):
     text = prose(page)
     broken = []
