@@ -22,6 +22,7 @@ This page is written by `tools/write_cli_reference.py` from the program's own he
 
 `primecoat --install-completion` has bash, zsh, fish or PowerShell complete what you type:
 verbs, options, files, and values from a list such as routes, kinds and colour spaces.
+In zsh the first Tab in a new terminal only loads it.
 What is read of the environment is told in [environment variables](environment.md).
 """
 

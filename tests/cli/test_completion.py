@@ -107,6 +107,7 @@ def test_zsh_completes_what_is_typed(environment, scripts, tmp_path):
     for name in ("shelf.gltf", "kiln.ocio"):
         (tmp_path / name).touch()
     with Zsh(script, environment) as zsh:
+        zsh.after_tab("primecoat ")  # the first Tab in a terminal loads the script, no more
         assert {line: zsh.after_tab(line) for line in typed} == typed
 
 
@@ -116,8 +117,11 @@ def test_fish_completes_what_is_typed(environment, scripts, tmp_path):
     (tmp_path / "shelf.gltf").touch()
     lines = ("primecoat surv", "primecoat gate --jun", *VALUES, "primecoat plan shelf")
     asked = "".join(f"complete -C '{line}'; echo ==\n" for line in lines)
-    own = {**environment, "HOME": str(tmp_path)}
-    said = out_of(["fish", "-c", f"{scripts['fish']}\n{asked}"], own, folder=tmp_path)
+    installed = tmp_path / "fish" / "completions" / "primecoat.fish"
+    installed.parent.mkdir(parents=True)
+    installed.write_text(scripts["fish"], encoding="utf-8")
+    own = {**environment, "HOME": str(tmp_path), "XDG_CONFIG_HOME": str(tmp_path)}
+    said = out_of(["fish", "-c", asked], own, folder=tmp_path)
     offered = [
         sorted(line.split("\t")[0] for line in part.splitlines() if line)
         for part in said.split("==\n")[:-1]

@@ -13,8 +13,7 @@ PATIENCE = 60.0
 
 SET_UP = """
 PS1='> '; setopt no_beep no_hist_save; unsetopt zle_bracketed_paste 2>/dev/null
-autoload -Uz compinit; compinit -D -u
-source ./_primecoat
+fpath+=$PWD; autoload -Uz compinit; compinit -D -u
 told() { print -r -- "[$BUFFER]" >>told; BUFFER= }
 zle -N told; bindkey -e; bindkey '^X^X' told; bindkey '^I' complete-word
 print ready >>told
@@ -22,7 +21,7 @@ print ready >>told
 
 
 class Zsh:
-    """A shell with the completion of a script beside which files lie that it may complete."""
+    """A shell that finds a script ``_primecoat`` as an installed one, and works in its folder."""
 
     def __init__(self, script: Path, environment: dict[str, str]) -> None:
         self._told = script.with_name("told")
