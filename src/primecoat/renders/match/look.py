@@ -24,7 +24,7 @@ from primecoat.renders.match.blocks import (
 )
 from primecoat.renders.match.fit import STEPS, Step, fit_steps
 from primecoat.renders.match.left import residual_of, sample_of
-from primecoat.renders.match.model import Floats, Match, MatchStep, Rows, Sample
+from primecoat.renders.match.model import Floats, Match, MatchStep, Residual, Rows, Sample
 from primecoat.renders.match.old_chain import OldChain
 from primecoat.renders.match.sight import Sight, sights_of
 
