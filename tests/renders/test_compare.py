@@ -165,7 +165,7 @@ def test_views_are_not_mixed_in_silence(old):
     with pytest.raises(UseError, match="Name both"):
         compare(old, old, view_b="Un-tone-mapped")
     found = compare(old, old, view_a=DEFAULT_VIEW, view_b="Un-tone-mapped")
-    assert not found.pair.same_view
+    assert found.same_view is False
     assert found.exposure_stops == 0.0
     assert found.figures.ciede2000.mean > 1
 

@@ -194,7 +194,7 @@ DOCUMENTS: dict[str, dict[str, Any]] = {
         "config": "text",
         "a": "@compared",
         "b": "@compared",
-        "same_view": "boolean",
+        "same_view": "boolean|null",
         "display_space": "text",
         "exposure_stops": "number",
         "exposure_of": ("scene", "display"),

@@ -7,9 +7,10 @@ from pathlib import Path
 from primecoat.colour.ocio import DEFAULT_CONFIG
 from primecoat.errors import UseError
 from primecoat.renders.figures import Comparison, Figures, Noise
+from primecoat.renders.handover.shown_through import shown_through
 from primecoat.renders.inputs import Input, pairs_of
 from primecoat.renders.measure_pair import exposure_between, measure_pair
-from primecoat.renders.pairing import Pair
+from primecoat.renders.pairing import Pair, Through
 from primecoat.renders.pictures.draw import draw_pictures
 from primecoat.renders.tally import Tally
 
@@ -80,7 +81,18 @@ def compare_renders(
         aligned=aligned,
         noise=floor,
         pictures=written,
+        through=_through(pairs[0][1]),
     )
+
+
+def _through(pair: Pair) -> tuple[Through | None, Through | None]:
+    a, b = (
+        shown_through(frame.path)
+        if seen.view is None
+        else Through(display=seen.display, view=seen.view, config=seen.config)
+        for frame, seen in ((pair.a, pair.seen_a), (pair.b, pair.seen_b))
+    )
+    return a, b
 
 
 def _measure_all(

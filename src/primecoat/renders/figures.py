@@ -7,7 +7,7 @@ from pathlib import Path
 
 from primecoat.renders.exposure import Stops
 from primecoat.renders.histogram import Spread
-from primecoat.renders.pairing import Pair
+from primecoat.renders.pairing import Pair, Through
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,6 +148,9 @@ class Comparison:
         The noise floor, if a second seed was given.
     pictures
         Pictures written.
+    through
+        What A and what B went through: as this comparison shows them or, of display-referred
+        ones, as the manifest of their handover tells; None if nobody tells.
     """
 
     a: str
@@ -158,6 +161,13 @@ class Comparison:
     aligned: float | None = None
     noise: Noise | None = None
     pictures: tuple[Path, ...] = field(default=())
+    through: tuple[Through | None, Through | None] = (None, None)
+
+    @property
+    def same_view(self) -> bool | None:
+        """Whether both are seen in the same way; None if nobody tells."""
+        a, b = self.through
+        return None if a is None or b is None else a == b
 
     @property
     def exposure_stops(self) -> float:

@@ -21,6 +21,26 @@ USUAL_LINEAR = "lin_ap1_scene"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Through:
+    """What light went through on its way to a display.
+
+    Parameters
+    ----------
+    display, view
+        Names in the config.
+    config
+        Built-in name or path.
+    look
+        What was built in before the view; empty for nothing.
+    """
+
+    display: str
+    view: str
+    config: str
+    look: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Pair:
     """Two frames that lie on each other, and how they are looked at.
 
@@ -54,11 +74,6 @@ class Pair:
     def high_dynamic_range(self) -> bool:
         """Whether the display codes are those of an HDR display (PQ or HLG)."""
         return self.screen_id is not None and SPACES[self.screen_id].curve in ("pq", "hlg")
-
-    @property
-    def same_view(self) -> bool:
-        """Whether both are seen in the same way."""
-        return self.seen_a == self.seen_b
 
 
 def pair_frames(

@@ -7,9 +7,9 @@ from typing import Any
 from primecoat.documents import Document
 from primecoat.renders.exposure import Stops
 from primecoat.renders.figures import Channel, Comparison, Figures, Side
-from primecoat.renders.frame import Frame, Seen
+from primecoat.renders.frame import Frame
 from primecoat.renders.histogram import Spread
-from primecoat.renders.pairing import Pair
+from primecoat.renders.pairing import Pair, Through
 from primecoat.report.survey_document import versions
 
 
@@ -20,9 +20,9 @@ def compare_document(found: Comparison) -> Document:
         "document": "primecoat.compare/1",
         **versions(),
         "config": pair.config,
-        "a": _input(found.a, pair.a, pair.seen_a),
-        "b": _input(found.b, pair.b, pair.seen_b),
-        "same_view": pair.same_view,
+        "a": _input(found.a, pair.a, found.through[0]),
+        "b": _input(found.b, pair.b, found.through[1]),
+        "same_view": found.same_view,
         "display_space": pair.screen_id or pair.screen,
         "exposure_stops": found.exposure_stops,
         "exposure_of": "scene" if pair.linear else "display",
@@ -48,7 +48,7 @@ def compare_document(found: Comparison) -> Document:
     }
 
 
-def _input(name: str, frame: Frame, seen: Seen) -> dict[str, Any]:
+def _input(name: str, frame: Frame, through: Through | None) -> dict[str, Any]:
     return {
         "path": name,
         "width": frame.width,
@@ -59,8 +59,8 @@ def _input(name: str, frame: Frame, seen: Seen) -> dict[str, Any]:
         "stored": frame.stored,
         "space": frame.space,
         "space_said_by": frame.said_by,
-        "display": seen.display if seen.view else None,
-        "view": seen.view,
+        "display": through.display if through else None,
+        "view": through.view if through else None,
     }
 
 

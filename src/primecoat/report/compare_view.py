@@ -11,8 +11,9 @@ from rich.text import Text
 from primecoat.images.encodings import WORDS
 from primecoat.location import counted, printable
 from primecoat.renders.figures import Channel, Comparison, Noise, Side
-from primecoat.renders.frame import Frame, Seen
+from primecoat.renders.frame import Frame
 from primecoat.renders.histogram import Spread
+from primecoat.renders.pairing import Through
 from primecoat.report.figure_table import figure_table, named_rows
 
 _FRAMES_SHOWN = 20
@@ -26,15 +27,15 @@ def compare_view(found: Comparison) -> RenderableType:
         differences.append(("ΔE ITP", figures.delta_e_itp))
     parts: list[RenderableType] = [
         named_rows(
-            ("A", _input(found.a, pair.a, pair.seen_a)),
-            ("B", _input(found.b, pair.b, pair.seen_b)),
+            ("A", _input(found.a, pair.a, found.through[0])),
+            ("B", _input(found.b, pair.b, found.through[1])),
             ("exposure", _exposure(found)),
         ),
         Text(""),
         _spreads("difference", differences, "{:.3f}"),
     ]
-    if not pair.same_view:
-        parts.insert(1, Text("A and B are seen in different ways: the figures hold both changes."))
+    if not found.same_view:
+        parts.insert(1, Text(_ways(found)))
     if figures.scene and pair.linear:
         parts += [Text(""), _channels(f"scene-linear, {pair.linear}", figures.scene, stops=True)]
     codes = f"display codes, {pair.screen_id or pair.screen}"
@@ -55,11 +56,23 @@ def compare_view(found: Comparison) -> RenderableType:
     return Group(*parts)
 
 
-def _input(name: str, frame: Frame, seen: Seen) -> str:
+def _ways(found: Comparison) -> str:
+    untold = [name for name, way in zip("AB", found.through, strict=True) if way is None]
+    if not untold:
+        return "A and B are seen in different ways: the figures hold both changes."
+    return (
+        f"Nobody tells which view {' and '.join(untold)} went through: the figures may hold a "
+        "change of view."
+    )
+
+
+def _input(name: str, frame: Frame, through: Through | None) -> str:
     layer = f", layer {frame.layer}" if frame.layer else ""
     part = f", part {frame.part}" if frame.part else ""
     by = "" if frame.said_by == "person" else f" (says its {frame.said_by})"
-    way = f", on {seen.display} through {seen.view}" if seen.view else ""
+    way = f", on {through.display} through {through.view}" if through else ""
+    if through and frame.display_referred:
+        way += " (says the manifest of its handover)"
     return printable(f"{name}{layer}{part}: {frame.space}{by}{way}")
 
 
