@@ -24,6 +24,18 @@ This page is written by `tools/write_cli_reference.py` from the program's own he
 verbs, options, files, and values from a list such as routes, kinds and colour spaces.
 In zsh the first Tab in a new terminal only loads it.
 What is read of the environment is told in [environment variables](environment.md).
+
+## Exit codes
+
+| code | meaning |
+| --- | --- |
+| 0 | done, and nothing is in the way |
+| 1 | done, but not ready: findings of severity error, a closed gate, a file of several that failed, something that was refused because it would not be safe |
+| 2 | wrong use, or input that cannot be read: nothing was done |
+| 3 | a fault of the program itself; the line names a log to report it with |
+| 130 | interrupted; `primecoat recover` finishes or takes back what was being applied |
+
+With 2, 3 and 130 stdout is empty, also with `--json`, and stderr has one line: what failed, on what, and what to do.
 """
 
 

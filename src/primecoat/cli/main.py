@@ -29,6 +29,8 @@ app = typer.Typer(
     name="primecoat",
     help="Prime a 3D scene for wide-gamut rendering: find how every image and colour must be "
     "read, make it explicit, and be able to take it back.",
+    epilog="Exit codes: 0 done; 1 done but not ready, or refused; 2 wrong use or unreadable input; "
+    "3 a fault of the program; 130 interrupted.",
     no_args_is_help=True,
     add_completion=True,
     pretty_exceptions_enable=False,
