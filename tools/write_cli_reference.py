@@ -30,12 +30,14 @@ What is read of the environment is told in [environment variables](environment.m
 | code | meaning |
 | --- | --- |
 | 0 | done, and nothing is in the way |
-| 1 | done, but not ready: findings of severity error, a closed gate, a file of several that failed, something that was refused because it would not be safe |
-| 2 | wrong use, or input that cannot be read: nothing was done |
+| 1 | done, but not ready: errors were found, the gate is closed, some files of several failed |
+| 1 | refused, because it would not be safe; nothing was changed |
+| 2 | wrong use, or input that cannot be read; nothing was changed |
 | 3 | a fault of the program itself; the line names a log to report it with |
 | 130 | interrupted; `primecoat recover` finishes or takes back what was being applied |
 
-With 2, 3 and 130 stdout is empty, also with `--json`, and stderr has one line: what failed, on what, and what to do.
+What was refused or went wrong is told in one line on stderr:
+what failed, on what, and what to do.
 """
 
 

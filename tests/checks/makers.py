@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 from PIL import Image
-from tests.images.parts import several
+from tests.images.parts import one_part, several
 from tests.reading.worlds import P3_CICP, sheet
 from tests.scenes import builders as b
 
@@ -85,6 +85,16 @@ def parts(*ids: str) -> Make:
     def make(folder: Path) -> Path:
         listed = [(f"p{n}", "R G B", {"colorInteropID": name}) for n, name in enumerate(ids)]
         several(folder / "a.exr", *listed)
+        return sheet(folder, "a.exr,x,base_color,,,")
+
+    return make
+
+
+def stated(**attributes: object) -> Make:
+    """Return a maker of a sheet with one OpenEXR picture of one part that states something."""
+
+    def make(folder: Path) -> Path:
+        one_part(folder / "a.exr", "R G B", **attributes)
         return sheet(folder, "a.exr,x,base_color,,,")
 
     return make

@@ -32,10 +32,12 @@ from tests.checks.makers import (
     pixels,
     radiance,
     stage,
+    stated,
     texture,
     tiles,
     variants,
 )
+from tests.images.parts import AP1_XY
 from tests.reading.worlds import readings_of, sheet
 from tests.scenes import builders as b
 
@@ -83,6 +85,11 @@ TWINS: dict[str, tuple[str, Make, Make]] = {
     ),
     "PC109": ("a.<UDIM>.png", tiles(b.png(4)), tiles(b.png())),
     "PC110": ("s.usda", stage("raw"), stage("sRGB")),
+    "PC111": (
+        "a.exr",
+        stated(colorInteropID="lin_rec709_scene", chromaticities=AP1_XY),
+        stated(colorInteropID="lin_ap1_scene", chromaticities=AP1_XY),
+    ),
     "PC112": ("a.exr", parts("lin_ap1_scene", "lin_rec709_scene"), parts("lin_ap1_scene", "data")),
     "PC113": ("a.exr", parts("lin_ap1_scene", "kiln:glow"), parts("lin_ap1_scene", "unknown")),
     "PC201": (

@@ -1,4 +1,4 @@
-"""PC112, PC113: what the parts of a file state does not go together, or nobody knows it."""
+"""PC111 to PC113: what a file or its parts state does not go together, or nobody knows it."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from primecoat.colour.ids import DATA
 from primecoat.findings import Finding, finding
-from primecoat.images.header import ImageHeader, PartHeader
+from primecoat.images.header import ColourStatement, ImageHeader, PartHeader
 from primecoat.images.layers import layers_of
 from primecoat.reading.readings import Readings
 from primecoat.reading.statements import contradicts, is_shared, ruling_statement
@@ -15,11 +15,20 @@ _INTEROP_ID = "colorInteropID"
 
 
 def check(readings: Readings) -> Iterator[Finding]:
-    """Yield findings for files of several parts or layers: one of a kind for each file."""
+    """Yield findings for files whose statements clash or are not known: one of a kind each."""
     for image in readings.images:
         header = image.record.header
-        if header is None or not header.part_headers:
+        if header is None:
             continue
+        twice = _against_itself(header)
+        if twice and image.reading != DATA:
+            yield finding(
+                "statements_contradict",
+                image.record.path,
+                f"The file contradicts itself: {twice}.",
+                "Find out which is right, say so with 'primecoat decide', and write the file again "
+                "with that statement alone; the bake route does so.",
+            )
         told = _between(header) or _within(header)
         if told:
             yield finding(
@@ -62,13 +71,28 @@ def _within(header: ImageHeader) -> str:
     """Return in words where a part of an OpenEXR file contradicts itself; empty if none does."""
     found = []
     for index, part in enumerate(header.part_headers if header.format == "openexr" else ()):
+        own = tuple(s for s in part.statements if not is_shared(s, header.part_headers))
         ruling = ruling_statement(part.statements)
-        for other in part.statements if ruling else ():
-            if other is ruling or is_shared(other, header.part_headers):
-                continue
-            if ruling and contradicts(ruling, other):
-                found.append(f"{_named(index, part)} says {ruling.words}, but {other.words}")
+        found += [f"{_named(index, part)} says {words}" for words in _contradictions(ruling, own)]
     return "; ".join(found)
+
+
+def _against_itself(header: ImageHeader) -> str:
+    """Return in words how an OpenEXR file of one part contradicts itself; empty if it does not."""
+    if header.format != "openexr" or header.part_headers:
+        return ""
+    ruling = ruling_statement(header.statements)
+    return "; ".join(_contradictions(ruling, header.statements))
+
+
+def _contradictions(
+    ruling: ColourStatement | None, statements: tuple[ColourStatement, ...]
+) -> list[str]:
+    """Return in words which statements contradict the one that rules."""
+    if ruling is None:
+        return []
+    others = [s for s in statements if s is not ruling and contradicts(ruling, s)]
+    return [f"{ruling.words}, but {other.words}" for other in others]
 
 
 def _named(index: int, part: PartHeader) -> str:

@@ -33,6 +33,7 @@ _ENTRIES = (
     CatalogueEntry("PC108", "declared_space_is_not_known", "error", "0.1"),
     CatalogueEntry("PC109", "tiles_disagree", "error", "0.1"),
     CatalogueEntry("PC110", "declarations_contradict", "error", "0.1"),
+    CatalogueEntry("PC111", "statements_contradict", "warning", "0.1"),
     CatalogueEntry("PC112", "parts_disagree", "warning", "0.1"),
     CatalogueEntry("PC113", "part_statement_is_not_known", "warning", "0.1"),
     CatalogueEntry("PC201", "colour_space_of_value_unknown", "warning", "0.1"),

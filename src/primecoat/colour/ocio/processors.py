@@ -12,6 +12,9 @@ Floats = NDArray[np.float32]
 
 _ZEROS = np.zeros(64, np.float32)
 
+# A person's variable would come before the flags asked for below, and no output would tell.
+ocio.UnsetEnvVariable("OCIO_OPTIMIZATION_FLAGS")
+
 
 def clean_registers() -> None:
     """Make this thread fit for OpenColorIO after OpenImageIO has decoded in it.
