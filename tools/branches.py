@@ -1,9 +1,9 @@
 """Measure which branches the tests take of the parts that must take all; fail if one is left out.
 
-``python tools/branches.py [PART ...]`` runs the tests of each part in one process and
-prints what is missing, by line. Needs ``coverage`` (``[tool.coverage]`` in ``pyproject.toml`` says
-what cannot be taken). Only tests that are quick and take branches of the part are named here; those
-that crash, kill or starve a process say nothing more about branches.
+``python tools/branches.py [PART ...]`` runs the tests of each part in a process of its own, parts
+beside each other, and prints what is missing, by line. Needs ``coverage`` (``[tool.coverage]`` in
+``pyproject.toml`` says what cannot be taken). Only tests that are quick and take branches of the
+part are named here; those that crash, kill or starve a process say nothing more about branches.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -119,25 +120,28 @@ PARTS = {
 }
 
 
-def measure(part: Part, data: Path) -> int:
-    """Run the tests of a part and print what they leave out; return 0 if that is nothing."""
+def measure(part: Part, data: Path) -> tuple[int, str]:
+    """Run the tests of a part; return 0 if they leave out nothing, and what was printed."""
     include = ",".join(f"src/primecoat/{pattern}" for pattern in part.modules)
     tests = [f"tests/{name}" for name in part.tests]
     kept = f"--data-file={data}"
     run = ["run", "--branch", f"--include={include}", kept, "-m", "pytest", "-q", *tests]
-    failed = coverage(*run)
+    failed, printed = coverage(*run)
     if failed:
-        return failed
+        return failed, printed
     report = ("--show-missing", "--skip-covered", "--precision=2", "--fail-under=100")
-    return coverage("report", kept, *report)
+    missing, told = coverage("report", kept, *report)
+    return missing, printed + told
 
 
-def coverage(*words: str) -> int:
-    """Run coverage in a process of its own; return its exit code."""
+def coverage(*words: str) -> tuple[int, str]:
+    """Run coverage in a process of its own; return its exit code and what it printed."""
     path = os.pathsep.join((str(ROOT / "src"), str(ROOT)))
     environment = {**os.environ, "PYTHONPATH": path}
     command = [sys.executable, "-m", "coverage", *words]
-    return subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode
+    both = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT}
+    done = subprocess.run(command, cwd=ROOT, env=environment, check=False, text=True, **both)
+    return done.returncode, done.stdout
 
 
 def main(words: Sequence[str] | None = None) -> int:
@@ -153,8 +157,12 @@ def main(words: Sequence[str] | None = None) -> int:
         print("Branches are not measured: coverage is not installed here.", file=sys.stderr)
         return NOT_INSTALLED
     with tempfile.TemporaryDirectory() as folder:
-        outcomes = [measure(PARTS[name], Path(folder) / name) for name in asked]
-    return MISSING if any(outcomes) else 0
+        data = [Path(folder) / name for name in asked]
+        with ThreadPoolExecutor(os.cpu_count()) as cores:
+            outcomes = list(cores.map(measure, [PARTS[name] for name in asked], data))
+    for name, (_, printed) in zip(asked, outcomes, strict=True):
+        print(f"{name}\n{printed}")
+    return MISSING if any(code for code, _ in outcomes) else 0
 
 
 if __name__ == "__main__":
