@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 from primecoat.errors import InputError
+from primecoat.files import STATE_FOLDER
 from primecoat.limits import SCENE_BYTES, refuse_larger
 
 Document = dict[str, Any]
@@ -55,6 +57,47 @@ def read_text(path: Path) -> str:
         raise InputError(
             f"Cannot read {path}: it is not UTF-8 text.", "Give a text file."
         ) from error
+
+
+def read_state(path: Path) -> bytes | None:
+    """Return a file of the state folder; None if there is none.
+
+    Such a folder can come with a scene from anywhere, and so hold anything.
+
+    Parameters
+    ----------
+    path
+        The file; the state folder is its parent, or one above.
+
+    Raises
+    ------
+    InputError
+        If it is a link or lies behind one, is no ordinary file, or is too large or not readable.
+    """
+    if not os.path.lexists(path):
+        return None
+    depth = next((n for n, one in enumerate(path.parents) if one.name == STATE_FOLDER), 0)
+    for place in (path, *path.parents[: depth + 1]):
+        if place.is_symlink():
+            raise InputError(f"{place} is a link.", "Remove it: state lies beside its scene.")
+    if not path.is_file():
+        raise InputError(f"{path} is no ordinary file.", "Move it away: it is none of ours.")
+    refuse_larger(path, str(path), SCENE_BYTES)
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise InputError(f"Cannot read {path}: {error.strerror}.", "Check its rights.") from error
+
+
+def load_state(path: Path, kind: str) -> Document | None:
+    """Read a document of the state folder, as :func:`load` does; None if there is none."""
+    data = read_state(path)
+    if data is None:
+        return None
+    try:
+        return parse(data.decode("utf-8-sig"), kind, str(path))
+    except UnicodeDecodeError as error:
+        raise InputError(f"Cannot read {path}: it is not UTF-8 text.", "Move it away.") from error
 
 
 def parse_json(text: str, name: str) -> Any:

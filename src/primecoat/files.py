@@ -248,8 +248,8 @@ def state_folder(scene_folder: Path, *, create: bool = False) -> Path:
     if create:
         try:
             make_folder(state)
-            for link in (path for path in (state, *state.iterdir()) if path.is_symlink()):
-                raise RefusedError(f"{link} is a link.", "Remove it: state lies beside its scene.")
+            if odd := [p for p in (state, *state.iterdir()) if p.is_symlink() or p.is_fifo()]:
+                raise RefusedError(f"{odd[0]} is a link or a pipe.", "Remove it.")
         except OSError as error:
             why = f"Cannot write in {scene_folder}: {error.strerror}."
             raise RefusedError(why, "Give yourself write rights, or work on a copy.") from error

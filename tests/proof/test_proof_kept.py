@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import io
 import json
+import os
 import shutil
+import zipfile
 from pathlib import Path
 from typing import Any
 
@@ -134,6 +137,54 @@ def test_what_cannot_be_used_is_traced_anew_and_room_is_made(scene: Path):
     left = sorted(folder.iterdir())
     assert len(left) == MOST_FILES
     assert file in left
+
+
+@pytest.mark.skipif(os.name == "nt", reason="written for systems with links and pipes")
+def test_a_kept_proof_from_elsewhere_costs_nothing(scene: Path):
+    """Whoever gives a scene away can name a proof as ours would be named, and put in anything."""
+    folder = scene.parent / ".primecoat" / "proofs"
+    (file,) = folder.iterdir()
+    whole = file.read_bytes()
+    with np.load(io.BytesIO(whole)) as held:
+        arrays = {name: held[name] for name in held.files}
+    facts = json.loads(bytes(arrays["facts"]))
+    claims = b"\x93NUMPY\x01\x00v\x00" + b"{'descr': '<f4', 'fortran_order': False, 'shape': "
+    hostile = [
+        packed(**{**arrays, "facts": text(changed)})
+        for changed in (
+            b"[" * 100_000,
+            json.dumps(facts | {"noise": float("nan")}).encode(),
+            json.dumps(facts | {"exposure": 10**400}).encode(),
+            json.dumps(facts | {"words": "\ud800"}).encode(),
+            json.dumps(facts | {"size": [2**40, 2**40]}).encode(),
+            json.dumps(facts | {"causes": [7]}).encode(),
+        )
+    ]
+    hostile.append(whole[:200] + bytes(byte ^ 255 for byte in whole[200:260]) + whole[260:])
+    large = io.BytesIO()
+    with zipfile.ZipFile(large, "w") as archive:
+        archive.writestr("facts.npy", claims + b"(281474976710656,), }".ljust(67) + b"\n")
+    hostile.append(large.getvalue())
+    for data in hostile:
+        file.write_bytes(data)
+        assert kept_proof(workflow.survey(scene)) is None
+    file.unlink()
+    file.symlink_to(scene)
+    assert kept_proof(workflow.survey(scene)) is None
+    file.unlink()
+    os.mkfifo(file)
+    assert kept_proof(workflow.survey(scene)) is None
+    assert not proved(scene).kept, "it is traced anew then"
+
+
+def text(data: bytes) -> Any:
+    return np.frombuffer(data, np.uint8)
+
+
+def packed(**arrays: Any) -> bytes:
+    stream = io.BytesIO()
+    np.savez_compressed(stream, **arrays)
+    return stream.getvalue()
 
 
 def test_workers_change_nothing(scene: Path, monkeypatch: pytest.MonkeyPatch):

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from primecoat.apply.difference import Earlier
 from primecoat.apply.journal import Step, before_file, read_runs, root_of
+from primecoat.documents import read_state
 from primecoat.errors import PrimecoatError
 from primecoat.files import sha256_of_bytes
 from primecoat.inventory.cache import facts_of
@@ -43,10 +44,10 @@ def earlier(home: Path, root: Path, path: Path, sha256: str) -> Earlier:
 def _kept(home: Path, sha256: str) -> bytes | None:
     """Return bytes that a run kept before it replaced them, if they are whole."""
     try:
-        data = before_file(home, sha256).read_bytes()
-    except OSError:
+        data = read_state(before_file(home, sha256))
+    except PrimecoatError:
         return None
-    return data if sha256_of_bytes(data) == sha256 else None
+    return data if data is not None and sha256_of_bytes(data) == sha256 else None
 
 
 def _written(home: Path, root: Path, step: Step) -> bytes | None:

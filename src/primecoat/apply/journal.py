@@ -9,11 +9,13 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from primecoat.documents import read_state
 from primecoat.errors import InputError, RefusedError
 from primecoat.files import (
     Identity,
@@ -23,6 +25,7 @@ from primecoat.files import (
     sha256_of_bytes,
     state_folder,
 )
+from primecoat.location import printable
 
 FILE = "journal.jsonl"
 """Name of the journal in the state folder."""
@@ -95,12 +98,23 @@ def journal_file(home: Path) -> Path:
 
 def plan_file(home: Path, sha256: str) -> Path:
     """Return where the plan of a run is kept."""
+    _refuse_no_hash(home, sha256)
     return state_folder(home) / "plans" / f"{sha256}.json"
 
 
 def before_file(home: Path, sha256: str) -> Path:
     """Return where the bytes that a run replaced are kept."""
+    _refuse_no_hash(home, sha256)
     return state_folder(home) / "before" / sha256
+
+
+def _refuse_no_hash(home: Path, sha256: str) -> None:
+    """Refuse what could lead out of the state folder where the name of a kept file belongs."""
+    if not re.fullmatch("[0-9a-f]{1,64}", sha256):
+        raise RefusedError(
+            f"The journal in {home} names {sha256[:80]!r} where the hash of a file belongs.",
+            "The journal was edited or is not of this scene: restore it from a copy.",
+        )
 
 
 def keep(path: Path, data: bytes, *, modified_ns: int | None = None) -> None:
@@ -142,20 +156,19 @@ def read_runs(home: Path) -> tuple[Run, ...]:
         If a line other than the last cannot be understood.
     """
     path = journal_file(home)
-    if not path.exists():
-        return ()
-    text = path.read_text(encoding="utf-8", errors="replace")
+    text = (read_state(path) or b"").decode(errors="replace")
     lines = text.splitlines()
     runs: dict[str, Run] = {}
     for number, line in enumerate(lines, 1):
         try:
             entry = json.loads(line)
             _take(runs, entry)
-        except (ValueError, KeyError, TypeError) as error:
+        except (ValueError, KeyError, TypeError, OverflowError, RecursionError) as error:
             if number == len(lines) and not text.endswith("\n"):
                 break
             raise InputError(
-                f"Line {number} of the journal {path} cannot be understood ({error}).",
+                f"Line {number} of the journal {path} cannot be understood "
+                f"({printable(str(error))}).",
                 "Restore the journal from a copy; the scene's files are as they are.",
             ) from error
     return tuple(runs.values())
@@ -167,23 +180,26 @@ def _take(runs: dict[str, Run], entry: dict[str, Any]) -> None:
     if state == "begin":
         runs[run_id] = Run(
             id=run_id,
-            plan_sha256=str(entry["plan"]),
-            root=str(entry["root"]),
-            target=str(entry["target"]),
+            plan_sha256=_text(entry["plan"]),
+            root=_text(entry["root"]),
+            target=_text(entry["target"]),
             by=str(entry.get("by", "")),
             when=str(entry.get("when", "")),
         )
         return
     run = runs[run_id]
     if state == "intent":
-        step = Step(
-            number=int(entry["n"]), operation=dict(entry["operation"]), after=str(entry["after"])
-        )
+        operation = dict(entry["operation"])
+        for path in (operation["target"], operation.get("source", "")):
+            _text(path)
+        step = Step(number=int(entry["n"]), operation=operation, after=_text(entry["after"]))
         others = tuple(s for s in run.steps if s.number != step.number)
         runs[run_id] = replace(run, steps=(*others, step))
     elif state == "done":
         facts = {key: entry[key] for key in ("device", "inode", "method")}
         facts |= {key: int(entry.get(key, 0)) for key in ("size", "modified_ns")}
+        if max(abs(facts["size"]), abs(facts["modified_ns"])) >= 2**63:
+            raise ValueError("no file has such a size or time")
         runs[run_id] = _with(run, int(entry["n"]), state="done", **facts)
     elif state == "undone":
         runs[run_id] = _with(run, int(entry["n"]), state="undone")
@@ -197,6 +213,13 @@ def _take(runs: dict[str, Run], entry: dict[str, Any]) -> None:
         raise ValueError(f"unknown state {state!r}")
 
 
+def _text(value: object) -> str:
+    """Return a name, path or hash of the journal; no system knows one that holds a NUL."""
+    if not isinstance(value, str) or "\0" in value:
+        raise TypeError(f"no name or path: {value!r:.40}")
+    return value
+
+
 def _with(run: Run, number: int, **changes: Any) -> Run:
     steps = tuple(replace(s, **changes) if s.number == number else s for s in run.steps)
     return replace(run, steps=steps)
@@ -205,7 +228,7 @@ def _with(run: Run, number: int, **changes: Any) -> Run:
 def cut_torn_line(home: Path) -> bool:
     """Cut a last line that a crash left unfinished; return whether there was one."""
     path = journal_file(home)
-    data = path.read_bytes() if path.exists() else b""
+    data = read_state(path) or b""
     if data.endswith(b"\n") or not data:
         return False
     whole = data[: data.rfind(b"\n") + 1]

@@ -22,11 +22,13 @@ from primecoat.apply.reach import refuse_wider
 from primecoat.apply.undo import undo_run, was_done
 from primecoat.apply.verify import refuse_leading_out, verify
 from primecoat.bake.store import store_of, sweep
-from primecoat.documents import load
+from primecoat.documents import load_state
 from primecoat.errors import RefusedError
 from primecoat.files import folder_lock, sha256_of, state_folder, sweep_asides
 from primecoat.plan.operations import from_document
 from primecoat.plan.plan import KIND, Plan, plan_from
+
+_GO_BACK = "Take the run back: primecoat recover TARGET --back."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,11 +85,14 @@ def recover(home: Path, *, reach: Sequence[Path], back: bool = False) -> Recover
 
 def _finish(home: Path, run: Run, reach: Sequence[Path]) -> Recovered:
     kept = plan_file(home, run.plan_sha256)
-    plan = plan_from(load(kept, KIND))
+    document = load_state(kept, KIND)
+    if document is None:
+        raise RefusedError(f"The kept plan {kept} is gone.", _GO_BACK)
+    plan = plan_from(document)
     if sha256_of(kept) != run.plan_sha256:
         raise RefusedError(
             f"The kept plan {kept} is not the one that was begun.",
-            "Take the run back: primecoat recover TARGET --back.",
+            _GO_BACK,
         )
     root = root_of(home, run)
     plan = _moved(plan, home, root, run)
@@ -114,8 +119,9 @@ def _finish(home: Path, run: Run, reach: Sequence[Path]) -> Recovered:
 def _drop_bakes(home: Path, run: Run) -> None:
     """Remove from the store what a run that stands or was taken back does not need any more."""
     kept = plan_file(home, run.plan_sha256)
-    if store_of(home).is_dir() and kept.is_file():
-        drop_bakes(_moved(plan_from(load(kept, KIND)), home, root_of(home, run), run))
+    document = load_state(kept, KIND) if store_of(home).is_dir() else None
+    if document is not None:
+        drop_bakes(_moved(plan_from(document), home, root_of(home, run), run))
 
 
 def _method(target: Path, root: Path, operation: dict[str, object]) -> str:

@@ -110,13 +110,13 @@ def was_done(home: Path, root: Path, step: Step) -> bool:
             if (root / original).exists() and not target.exists():
                 return False
         case RestoreFile(before_sha256=before):
-            found = sha256_of(target) if target.exists() else ""
+            found = _hash_of(target)
             if found in (step.after, before):
                 return found == step.after
         case RemoveCreated():
             if not target.exists():
                 return False
-            if sha256_of(target) == step.after:
+            if _hash_of(target) == step.after:
                 return True
         case _:
             assert_never(reverse)
@@ -146,12 +146,12 @@ def _needs_undo(home: Path, root: Path, step: Step) -> bool:
                     "Move one of the two away, then undo.",
                 )
         case RestoreFile(before_sha256=before):
-            if target.exists() and sha256_of(target) == before:
+            if _hash_of(target) == before:
                 return False
             if os.path.lexists(target):
                 _expect(home, root, target, step.after)
             kept = before_file(home, before)
-            if not kept.exists() or sha256_of(kept) != before:
+            if kept.is_symlink() or _hash_of(kept) != before:
                 raise RefusedError(
                     f"The kept original of {operation.target} is missing from {kept.parent}.",
                     "Restore it from a copy.",
@@ -163,6 +163,11 @@ def _needs_undo(home: Path, root: Path, step: Step) -> bool:
         case _:
             assert_never(reverse)
     return True
+
+
+def _hash_of(path: Path) -> str:
+    """Return the hash of an ordinary file; nothing for what else has its name, or if none has."""
+    return sha256_of(path) if path.is_file() else ""
 
 
 def _expect(
@@ -196,7 +201,7 @@ def _expect_ours(home: Path, root: Path, step: Step, operation: Operation, sourc
     if source.samefile(target):
         return
     _expect(home, root, target, step.after)
-    if isinstance(operation, LinkImage) and sha256_of(source) != step.after:
+    if isinstance(operation, LinkImage) and _hash_of(source) != step.after:
         raise RefusedError(
             f"{target} is the last copy of what {source} was before it changed.",
             "Move it away, to keep it or not, then undo.",

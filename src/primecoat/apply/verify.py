@@ -137,6 +137,8 @@ def _places(plan: Plan, scene: Path, edits: Sequence[Edit]) -> str:
 def identity_of(path: Path) -> Identity:
     """Return the identity of a file; refuse if it is not there."""
     try:
+        if path.exists() and not path.is_file():
+            raise RefusedError(f"{path} is no ordinary file any more.", "Make a new plan.")
         return Identity.of(path)
     except OSError as error:
         raise RefusedError(

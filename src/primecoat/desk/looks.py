@@ -9,7 +9,7 @@ from pathlib import Path
 from primecoat import workflow
 from primecoat.desk.errors import AbsentError
 from primecoat.errors import UseError
-from primecoat.files import STATE_FOLDER
+from primecoat.files import state_folder
 from primecoat.renders.match.files import WrittenLook
 from primecoat.renders.match.model import Match
 
@@ -91,7 +91,7 @@ class Looks:
             return gone
 
     def _new_folder(self) -> Path:
-        within = self._home / STATE_FOLDER / FOLDER
+        within = state_folder(self._home, create=True) / FOLDER
         try:
             within.mkdir(parents=True, exist_ok=True)
             number = 1

@@ -15,7 +15,8 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from primecoat.errors import PrimecoatError, RefusedError
+from primecoat.documents import read_state
+from primecoat.errors import InputError, PrimecoatError, RefusedError
 from primecoat.files import Identity, folder_lock, replace_bytes, sha256_of, state_folder
 from primecoat.images.frozen_document import restore
 from primecoat.images.header import ImageHeader
@@ -59,17 +60,17 @@ class MeasureCache:
             if self._read.get(file) == identity:
                 return
             self._read[file] = identity
-            text = file.read_text(encoding="utf-8")
-        except (OSError, UnicodeDecodeError):
+            text = (read_state(file) or b"").decode()
+        except (OSError, UnicodeDecodeError, InputError):
             return
         for line in text.splitlines():
             try:
                 version, key, facts, document = json.loads(line)
-                if version == CACHE_VERSION:
+                if version == CACHE_VERSION and _are_facts(facts):
                     self._by_hash[_measure(document).sha256] = document
                     if key not in self._new:
                         self._lines[key] = facts, document
-            except (ValueError, TypeError, KeyError, AttributeError):
+            except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
                 continue
 
     def get(self, path: Path) -> Measure | None:
@@ -178,6 +179,14 @@ def _age(file: Path) -> tuple[int, str]:
 def _facts(path: Path) -> list[int]:
     identity = Identity.of(path)
     return [identity.size, identity.modified_ns, identity.inode]
+
+
+def _are_facts(facts: object) -> bool:
+    """Whether these are size, time of change in nanoseconds and inode, as a system gives them."""
+    if not isinstance(facts, list) or [*map(type, facts)] != [int, int, int]:
+        return False
+    size, modified_ns, _ = facts
+    return bool(size >= 0 and abs(modified_ns) < 2**63)
 
 
 def _measure(document: dict[str, Any]) -> Measure:

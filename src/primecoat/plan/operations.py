@@ -11,7 +11,7 @@ from typing import Any, Final, Literal, assert_never, get_args
 
 from primecoat.colour.ids import DATA, SPACES
 from primecoat.errors import InputError, UseError
-from primecoat.location import counted
+from primecoat.location import counted, printable
 from primecoat.plan.recipe import USUAL, storage_from_text
 from primecoat.scenes.model import Edit
 
@@ -220,7 +220,7 @@ def from_document(document: Mapping[str, Any]) -> Operation:
             operation = kind(**fields)
     except (KeyError, TypeError, ValueError, AttributeError, UseError) as error:
         raise InputError(
-            f"The plan holds an operation that cannot be understood ({error}).",
+            f"The plan holds an operation that cannot be understood ({printable(str(error))}).",
             "Make a new plan with this version of primecoat.",
         ) from error
     whole = all(isinstance(layer.part, int) for layer in layers)

@@ -9,6 +9,7 @@ from typing import Any, Literal
 from primecoat.documents import Document, load
 from primecoat.errors import InputError
 from primecoat.findings import Finding
+from primecoat.location import printable
 from primecoat.plan.operations import Operation, as_document, from_document
 
 KIND = "primecoat.plan/1"
@@ -109,4 +110,5 @@ def plan_from(document: Document) -> Plan:
             findings=(),
         )
     except (KeyError, TypeError, ValueError) as error:
-        raise InputError(f"The plan cannot be understood ({error}).", "Make a new plan.") from error
+        why = printable(str(error))
+        raise InputError(f"The plan cannot be understood ({why}).", "Make a new plan.") from error

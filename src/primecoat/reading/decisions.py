@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import datetime
 import getpass
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from primecoat.colour.ids import READINGS, UNKNOWN, reading_named
-from primecoat.documents import dumps, load
+from primecoat.documents import dumps, load_state
 from primecoat.errors import InputError, RefusedError, UseError
 from primecoat.files import replace_bytes, state_folder
+from primecoat.location import printable
 from primecoat.reading.names import tagged_name
 
 KIND = "primecoat.decisions/1"
@@ -97,16 +98,16 @@ def read_decisions(home: Path) -> dict[str, Decision]:
         If the file is damaged: a person's word is not passed over in silence.
     """
     path = decisions_file(home)
-    if not path.exists():
+    document = load_state(path, KIND)
+    if document is None:
         return {}
-    document = load(path, KIND)
     try:
         decisions = [Decision(**entry) for entry in document["decisions"]]
-        if not all(isinstance(word, str) for d in decisions for word in _fields(d).values()):
-            raise TypeError("a decision holds something that is no text")
-    except (KeyError, TypeError) as error:
+        _expect_texts(decisions)
+    except (KeyError, TypeError, ValueError) as error:
         raise InputError(
-            f"Cannot read the decisions in {path}: {error}.", "Mend the file, or remove it."
+            f"Cannot read the decisions in {path}: {printable(str(error))}.",
+            "Mend the file, or remove it.",
         ) from error
     for decision in decisions:
         if decision.reading not in READINGS:
@@ -225,17 +226,30 @@ def read_steps(home: Path) -> tuple[Step, ...]:
         If the file is damaged.
     """
     path = decisions_file(home)
-    if not path.exists():
+    document = load_state(path, KIND)
+    if document is None:
         return ()
     try:
-        return tuple(
+        steps = tuple(
             Step(before=_side(entry["before"]), after=_side(entry["after"]))
-            for entry in load(path, KIND).get("steps", ())
+            for entry in document.get("steps", ())
         )
-    except (KeyError, TypeError, AttributeError) as error:
+        _expect_texts(d for step in steps for _, d in (*step.before, *step.after) if d)
+        return steps
+    except (KeyError, TypeError, AttributeError, ValueError) as error:
         raise InputError(
-            f"Cannot read the steps in {path}: {error}.", "Mend the file, or remove its steps."
+            f"Cannot read the steps in {path}: {printable(str(error))}.",
+            "Mend the file, or remove its steps.",
         ) from error
+
+
+def _expect_texts(decisions: Iterable[Decision]) -> None:
+    """Refuse what is no text, or one that no file can hold: half of a pair of UTF-16."""
+    for decision in decisions:
+        for word in _fields(decision).values():
+            if not isinstance(word, str):
+                raise TypeError("a decision holds something that is no text")
+            word.encode()
 
 
 def _side(entries: Mapping[str, dict[str, str] | None]) -> tuple[tuple[str, Decision | None], ...]:

@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 
 from primecoat.checks.survey import Survey
 from primecoat.colour.ocio import view_id
+from primecoat.documents import read_state
 from primecoat.errors import InputError, RefusedError
 from primecoat.files import replace_bytes, sha256_of, state_folder
 from primecoat.proof.paths.model import Known, Stage, stage_key
@@ -103,7 +104,7 @@ def read_kept(home: Path, state: str, options: str = "") -> tuple[dict[str, Any]
     folder = state_folder(home) / _FOLDER
     for file in reversed(_by_age(folder)):
         if file.name.startswith(f"{state}-{options}"):
-            with contextlib.suppress(OSError, ValueError, KeyError, zipfile.BadZipFile):
+            with contextlib.suppress(Exception):  # whatever it is, it is none that can be used
                 return _read(file)
     return None
 
@@ -131,10 +132,11 @@ def any_kept(home: Path) -> bool:
 
 
 def _read(file: Path) -> tuple[dict[str, Any], Arrays]:
-    with zipfile.ZipFile(file) as packed:
+    data = read_state(file) or b""
+    with zipfile.ZipFile(io.BytesIO(data)) as packed:
         if sum(one.file_size for one in packed.infolist()) > _MOST_UNPACKED:
             raise ValueError
-    with np.load(file, allow_pickle=False) as held:
+    with np.load(io.BytesIO(data), allow_pickle=False) as held:
         arrays = {name: held[name] for name in held.files}
     facts = json.loads(bytes(arrays.pop("facts")))
     if not isinstance(facts, dict):

@@ -12,7 +12,7 @@ import numpy as np
 
 from primecoat import jobs
 from primecoat.checks.survey import Survey
-from primecoat.errors import PrimecoatError, UseError
+from primecoat.errors import UseError
 from primecoat.proof.paths.causes import find_causes
 from primecoat.proof.paths.gltf_stage import GltfSource
 from primecoat.proof.paths.kept import (
@@ -34,7 +34,7 @@ from primecoat.proof.paths.picture import (
     noise,
     render_all,
 )
-from primecoat.proof.paths.read_back import read_back, to_keep
+from primecoat.proof.paths.read_back import NOT_OURS, read_back, to_keep
 from primecoat.proof.paths.scenario import (
     explicit,
     misread_images,
@@ -116,7 +116,7 @@ def prove(
     home = survey.readings.inventory.home
     state, asked = state_key(survey, stages), options_key(options)
     if not anew and (kept := read_kept(home, state, asked)) is not None:
-        with contextlib.suppress(KeyError, ValueError, TypeError, IndexError):  # not as we write it
+        with contextlib.suppress(*NOT_OURS):
             return read_back(*kept, survey, options.sights)
     found = _traced(survey, source, stages, options, workplace, told or Told())
     write_kept(home, state, asked, *to_keep(found))
@@ -128,7 +128,7 @@ def kept_proof(survey: Survey) -> Proof | None:
     home = survey.readings.inventory.home
     if not any_kept(home):
         return None
-    with contextlib.suppress(PrimecoatError, KeyError, ValueError, TypeError, IndexError):
+    with contextlib.suppress(*NOT_OURS):
         source = source_of(survey)
         state = state_key(survey, (source.stage(today()), source.stage(explicit(survey))))
         kept = read_kept(home, state)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import numpy as np
@@ -9,6 +10,7 @@ from numpy.typing import NDArray
 
 from primecoat.checks.survey import Survey
 from primecoat.colour.ocio import check_view
+from primecoat.errors import PrimecoatError
 from primecoat.proof.paths.causes import Cause, Causes
 from primecoat.proof.paths.grade import Grade
 from primecoat.proof.paths.kept import Arrays
@@ -18,6 +20,17 @@ from primecoat.proof.paths.scenario import Unseen, misread_images, undecided
 from primecoat.proof.paths.sight import Sight
 
 _BASES = 3
+
+NOT_OURS = (
+    PrimecoatError,
+    AttributeError,
+    IndexError,
+    KeyError,
+    OverflowError,
+    TypeError,
+    ValueError,
+)
+"""What :func:`read_back` raises on facts and arrays that are not as we write them."""
 
 
 def to_keep(found: Proof) -> tuple[dict[str, Any], Arrays]:
@@ -83,7 +96,7 @@ def read_back(
 
     Raises
     ------
-    KeyError, ValueError, TypeError, IndexError
+    one of NOT_OURS
         If they are not what :func:`to_keep` gives.
     """
     height, width = (int(part) for part in facts["size"])
@@ -98,25 +111,25 @@ def read_back(
         for name in ("old", "new")
     )
     return Proof(
-        words=str(facts["words"]),
-        notes=tuple(str(note) for note in facts["notes"]),
+        words=_text(facts["words"]),
+        notes=tuple(_text(note) for note in facts["notes"]),
         size=(height, width),
         sights=(old_sight, new_sight),
         old=old,
         new=new,
-        exposure=float(facts["exposure"]),
-        noise=float(facts["noise"]),
+        exposure=_finite(facts["exposure"]),
+        noise=_finite(facts["noise"]),
         change=_figure(facts["change"]),
         from_spectral={name: _figure(facts["from_spectral"][name]) for name in ("rec709", "ap1")},
         farther=_figure(facts["farther"]),
         misread=misread_images(survey),
         undecided=tuple(image.record.path for image in undecided(survey)),
         unseen=tuple(
-            Unseen(path=str(path), misread=bool(misread), why=str(why))
+            Unseen(path=_text(path), misread=bool(misread), why=_text(why))
             for path, misread, why in facts["unseen"]
         ),
         causes=_causes(facts["causes"], arrays),
-        seconds=float(facts["seconds"]),
+        seconds=_finite(facts["seconds"]),
         kept=True,
     )
 
@@ -131,18 +144,18 @@ def _causes(facts: dict[str, Any] | None, arrays: Arrays) -> Causes | None:
         whole=_figure(facts["whole"]),
         size=(height, width),
         samples=int(facts["samples"]),
-        noise=float(facts["noise"]),
+        noise=_finite(facts["noise"]),
         causes=tuple(
             Cause(
                 kind=one["kind"],
-                name=str(one["name"]),
-                images=tuple(str(path) for path in one["images"]),
+                name=_text(one["name"]),
+                images=tuple(_text(path) for path in one["images"]),
                 firm=bool(one["firm"]),
                 alone=_figure(one["alone"]),
                 last=_figure(one["last"]),
                 map_alone=pair[0],
                 map_last=pair[1],
-                floor=float(one["floor"]),
+                floor=_finite(one["floor"]),
             )
             for one, pair in zip(listed, maps, strict=True)
         ),
@@ -170,11 +183,11 @@ def _sight(facts: dict[str, Any], config: str) -> Sight:
         view=view,
         config=config,
         grade=Grade(
-            name=str(name),
-            slope=tuple(slope),
-            offset=tuple(offset),
-            power=tuple(power),
-            saturation=float(saturation),
+            name=_text(name),
+            slope=_three(slope),
+            offset=_three(offset),
+            power=_three(power),
+            saturation=_finite(saturation),
         ),
     )
 
@@ -185,10 +198,28 @@ def _array(found: NDArray[Any], shape: tuple[int, ...]) -> NDArray[np.float32]:
     return found
 
 
+def _finite(number: Any) -> float:
+    found = float(number)
+    if not math.isfinite(found):
+        raise ValueError
+    return found
+
+
+def _text(words: Any) -> str:
+    found = str(words)
+    found.encode()  # half of a pair of UTF-16 cannot be told
+    return found
+
+
+def _three(numbers: Any) -> tuple[float, float, float]:
+    red, green, blue = map(_finite, numbers)
+    return red, green, blue
+
+
 def _facts(one: Figure) -> list[float]:
     return [one.value, one.within]
 
 
 def _figure(facts: list[float]) -> Figure:
     value, within = facts
-    return Figure(value=float(value), within=float(within))
+    return Figure(value=_finite(value), within=_finite(within))

@@ -36,6 +36,8 @@ WHY_NOT = ""
 
 _SAID_BY = "MaterialX document"
 
+_RESOLVES = "getResolvedValueString"
+
 
 def read(path: Path, name: str, roots: Sequence[Path] = ()) -> Scene:
     """Read a MaterialX document; see :class:`primecoat.scenes.format.SceneFormat`."""
@@ -83,14 +85,16 @@ def _reference(document: MaterialXDocument, holder: Element) -> ImageReference:
     written = holder.active("fileprefix") + holder.get("value")
     tokens = "[" in written or ("<" in written and document.root.of_category("geominfo"))
     return ImageReference(
-        text=_resolved(document, holder) if tokens else written,
+        text=_resolved(document, holder, written) if tokens else written,
         location=Location(document.file_of(holder).name, f"{document.path_of(holder)}@value"),
         written=written,
     )
 
 
-def _resolved(document: MaterialXDocument, holder: Element) -> str:
-    return str(document.library.getDescendant(holder.path).getResolvedValueString())
+def _resolved(document: MaterialXDocument, holder: Element, written: str) -> str:
+    """Return a value with its tokens put in, if the library takes its element for a value."""
+    found = document.library.getDescendant(holder.path)
+    return str(found.getResolvedValueString()) if hasattr(found, _RESOLVES) else written
 
 
 def _use(found: FoundImage, reference: int) -> ImageUse:
