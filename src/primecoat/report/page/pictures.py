@@ -52,13 +52,16 @@ class _Job:
 
 
 def pictures(images: Sequence[ImageReading]) -> list[Picture]:
-    """Return a small picture for each image, in order; many or large ones are made on all cores."""
+    """Return a small picture for each image, in order; many or large ones are made on all cores.
+
+    They are decoded where those of a survey are: a picture that its decoder does not survive costs
+    one frame, and not the report.
+    """
     size = next((pixels for most, pixels in _SIZES if len(images) <= most), _SMALLEST)
     planned = [_plan(image, size) for image in images]
     todo = [(at, job) for at, job in enumerate(planned) if isinstance(job, _Job)]
-    heavy = sum(_bytes(job) for _, job in todo) >= jobs.POOL_FROM_BYTES
     made: dict[int, bytes | str] = {}
-    engine = jobs.LocalEngine(jobs.cores() if heavy else 1)
+    engine = jobs.USUAL_PLACE.engine(sum(_bytes(job) for _, job in todo))
     for index, result in engine.run(_make, [job for _, job in todo]):
         made[todo[index][0]] = _UNREADABLE if isinstance(result, jobs.WorkerDiedError) else result
     return [
