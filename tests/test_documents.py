@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from primecoat import documents
+from primecoat.documents import load_state, read_state
 from primecoat.errors import InputError, UseError
 from primecoat.limits import SCENE_BYTES, refuse_larger
 from primecoat.location import Location, counted, printable
@@ -108,3 +110,42 @@ def test_accessor_with_a_value_of_another_type(word: str, value: object):
     """Whatever JSON holds there, it is no accessor, or the usual one."""
     accessor_rows({**SOUND, word: value}, {}, BUFFER)
     accessor_rows(SOUND, {word: value}, BUFFER)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="written for systems with links and pipes")
+def test_what_lies_in_a_state_folder_is_an_ordinary_file_or_is_not_opened(tmp_path: Path) -> None:
+    """Also behind a link to a folder; a path without a state folder above is its own."""
+    state = tmp_path / ".primecoat"
+    (state / "plans").mkdir(parents=True)
+    (tmp_path / "mine.json").write_text("{}", encoding="utf-8")
+    (state / "link.json").symlink_to(tmp_path / "mine.json")
+    (state / "plans" / "whole.json").write_text('{"document": "kiln/1"}', encoding="utf-8")
+    (state / "linked").symlink_to(state / "plans")
+    os.mkfifo(state / "pipe.json")
+    for name in ("link.json", "linked/whole.json"):
+        with pytest.raises(InputError, match=r"is a link\. Remove it"):
+            read_state(state / name)
+    for name in ("pipe.json", "plans"):
+        with pytest.raises(InputError, match="is no ordinary file"):
+            read_state(state / name)
+    assert read_state(state / "none.json") is None
+    assert load_state(state / "none.json", "kiln/1") is None
+    assert load_state(state / "plans" / "whole.json", "kiln/1") == {"document": "kiln/1"}
+    assert read_state(tmp_path / "mine.json") == b"{}"
+
+
+def test_a_state_file_that_cannot_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No rights, no text, too large: one line that names it."""
+    file = tmp_path / ".primecoat" / "a.json"
+    file.parent.mkdir()
+    file.write_bytes(b"\xff\xfe")
+    with pytest.raises(InputError, match=r"a\.json: it is not UTF-8 text"):
+        load_state(file, "kiln/1")
+    with monkeypatch.context() as patched:
+        patched.setenv("PRIMECOAT_MOST_SCENE_BYTES", "1")
+        with pytest.raises(InputError, match="has 2 bytes, more than the 1"):
+            read_state(file)
+    denied = PermissionError(13, "Permission denied")
+    monkeypatch.setattr(Path, "read_bytes", lambda _: (_ for _ in ()).throw(denied))
+    with pytest.raises(InputError, match=r"a\.json: Permission denied"):
+        read_state(file)

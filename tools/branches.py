@@ -51,8 +51,10 @@ PARTS = {
         tests=(
             "apply/test_bakes_that_fail.py",
             "apply/test_changed_outside.py",
+            "apply/test_journal_from_elsewhere.py",
             "apply/test_journal_refusals.py",
             "apply/test_reach.py",
+            "apply/test_run_reach.py",
             "apply/test_cut_short.py",
             "apply/test_refusals.py",
             "apply/test_there_and_back.py",
