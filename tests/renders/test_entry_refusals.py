@@ -31,6 +31,8 @@ TOML = {
     "[[correction]]\nfile = 2\n": "a file name",
     "[[correction]]\nsaturation = [1, 1, 1]\n": "one number",
     "[[correction]]\npower = 0\n": "above 0",
+    f"[[correction]]\ngain = 1{'0' * 310}\n": "one number or three numbers",
+    "[[correction]]\ngain = nan\n": "one number or three numbers",
     "[[correction]]\ngain = [1, 2]\n": "one number or three numbers",
     "[[correction]]\ngain = 1\nexposure = 1\n": "found gain, exposure",
     "[[correction]]\npoints = [[0, 0], [1, 1]]\n": "no word on what the curve does",
@@ -67,6 +69,8 @@ def test_names_of_files_with_many_dots_are_read() -> None:
     (entry,) = read_toml(f'[[correction]]\nfile = "{name}"\nclamp = false\n', Path("old"))
     assert entry.file == name
     points = ", ".join(f"[{n}.5, {n}.25]" for n in range(2000))
+    (large,) = read_toml("[[correction]]\ngain = 100000000000000000000", Path("old"))
+    assert large.name.startswith("gain 1")
     (curve,) = read_toml(f'[[correction]]\npoints = [{points}]\nbeyond = "hold"', Path("old"))
     assert curve.name == "curve of 2000 points"
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
+import sys
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -32,6 +33,8 @@ _QUOTED: Final = re.compile(
 
 _LONG_KEY: Final = re.compile(r"(?<![\w-])[\w-]++(?:[ \t]*+\.[ \t]*+[\w-]++){16}")
 """Names joined by dots; the reader's time grows with the square of their number."""
+
+_LARGEST: Final = sys.float_info.max
 
 Values = NDArray[np.floating]
 
@@ -288,7 +291,8 @@ _KINDS: Final[dict[str, Callable[[Values], Run]]] = {
 
 
 def _is_number(value: Any) -> bool:
-    return isinstance(value, (int, float)) and not isinstance(value, bool) and np.isfinite(value)
+    """Whether this is a number that float64 can hold; whole ones in TOML have no end."""
+    return type(value) in (int, float) and abs(value) <= _LARGEST
 
 
 def _wrong(path: Path, place: str, found: str, wanted: str) -> InputError:
