@@ -9,19 +9,21 @@ from __future__ import annotations
 
 import contextlib
 import json
+import math
 import os
 import re
 import shutil
 import socket
 import uuid
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any
 
+from primecoat.bake.stored_numbers import Tally
 from primecoat.colour.ocio import conversion_id, view_id
 from primecoat.colour.ocio import library_version as ocio_version
-from primecoat.documents import dumps, load
+from primecoat.documents import dumps, load_state
 from primecoat.errors import InputError
 from primecoat.files import (
     ASIDE_PREFIX,
@@ -113,17 +115,33 @@ def find(store: Path, operation: BakeImage, key: str) -> StoredBake | None:
 
 def _stored(entry: Path, operation: BakeImage) -> StoredBake | None:
     picture = entry / f"{_PICTURE}{storage_from_text(operation.storage).ending}"
+    if picture.is_symlink() or not picture.is_file():
+        return None
     try:
-        record = load(entry / _RECORD, KIND)
+        record = load_state(entry / _RECORD, KIND) or {}
         stored = StoredBake(
             picture=picture,
             sha256=str(record["sha256"]),
-            figures=dict(record["figures"]),
+            figures=_expect_figures(record["figures"]),
             seconds=float(record["seconds"]),
         )
-        return stored if sha256_of(picture) == stored.sha256 else None
-    except (InputError, KeyError, TypeError, ValueError):
+        whole = math.isfinite(stored.seconds) and sha256_of(picture) == stored.sha256
+        return stored if whole else None
+    except (AttributeError, InputError, KeyError, OverflowError, TypeError, ValueError):
         return None
+
+
+def _expect_figures(figures: dict[str, Any]) -> dict[str, Any]:
+    """Return figures if they are such as a bake comes to: a store can come with a scene."""
+    known = {"number": "", **asdict(Tally())}
+    for name, value in figures.items():
+        if isinstance(known[name], str):
+            value.encode()  # half of a pair of UTF-16 cannot be told
+        elif type(value) not in (int, float) or not abs(value) < 2**63:
+            raise ValueError(name)
+    if "number" not in figures:
+        raise KeyError("number")
+    return dict(figures)
 
 
 @contextlib.contextmanager

@@ -10,13 +10,14 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from primecoat.documents import dumps, load
+from primecoat.documents import dumps, load_state
 from primecoat.errors import InputError
 from primecoat.files import replace_bytes, sha256_of, state_folder
 
 KIND = "primecoat.handed-over/1"
 
 _FOLDER = "handover"
+_TEXTS = ("output", "sha256", "recipe", "master", "master_sha256", "replaces")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,9 +63,11 @@ def store_of(folder: Path, *, create: bool = False) -> Path:
 def find(folder: Path, output: str) -> Record | None:
     """Return the record of a file; None if there is none or it cannot be understood."""
     try:
-        held = load(store_of(folder) / f"{output}.json", KIND)
-        held.pop("document")
-        return Record(**held)
+        held = load_state(store_of(folder) / f"{output}.json", KIND) or {}
+        held.pop("document", None)
+        record = Record(**held)
+        texts = (getattr(record, name) for name in _TEXTS)
+        return record if all(isinstance(text, str) for text in texts) else None
     except (InputError, TypeError):
         return None
 
