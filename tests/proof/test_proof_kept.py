@@ -7,6 +7,7 @@ import json
 import os
 import shutil
 import zipfile
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,7 @@ from primecoat import jobs, workflow
 from primecoat.cli.main import run
 from primecoat.errors import PrimecoatError
 from primecoat.proof.paths import picture
+from primecoat.proof.paths.certainty import Figure
 from primecoat.proof.paths.kept import MOST_FILES
 from primecoat.proof.paths.outcome import Proof
 from primecoat.proof.paths.proof import source_of
@@ -193,13 +195,31 @@ def test_workers_change_nothing(scene: Path, monkeypatch: pytest.MonkeyPatch):
     survey = workflow.survey(scene)
     source = source_of(survey)
     stages = [source.stage(today()), source.stage(explicit(survey))]
-    size = (80, 80)
+    size = (65, 64)  # more paths than are followed at once, so that batches are parted
     one, two = (
         picture.render_all(stages, size, samples=8, workplace=jobs.Workplace(n), by_turns=n > 1)
         for n in (1, 2)
     )
     for alone, shared in zip(one, two, strict=True):
         assert np.array_equal(alone.batches, shared.batches)
+
+
+@pytest.mark.parametrize(
+    ("value", "within", "nearer"),
+    [
+        *((0.2, 0.1, "ap1"), (-0.2, 0.1, "rec709"), (0.2, 0.3, "no difference here")),
+        *((0.04, 0.01, "no difference here"), (-0.04, 0.01, "no difference here")),
+    ],
+)
+def test_the_nearer_is_the_one_that_is_less_far(
+    kept: Path, value: float, within: float, nearer: str
+):
+    found = kept_proof(workflow.survey(kept / "tea.gltf"))
+    assert found is not None
+    rec709, ap1 = (found.from_spectral[basis].value for basis in ("rec709", "ap1"))
+    assert abs(rec709 - ap1) > 0.05  # so that a turned sign shows
+    assert found.farther.value == pytest.approx(rec709 - ap1, abs=1e-5)
+    assert replace(found, farther=Figure(value=value, within=within)).nearer == nearer
 
 
 def match_file(folder: Path, **changed: Any) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -12,8 +13,11 @@ pytest.importorskip("embreex", reason="the extra 'proof' is not installed")
 from primecoat import jobs
 from primecoat.colour.ocio import convert
 from primecoat.proof.paths.carried import carried, numbers_of, seen
+from primecoat.proof.paths.certainty import Figure, figure
 from primecoat.proof.paths.model import Camera, Input, Mesh, Point, Stage, Surface
-from primecoat.proof.paths.picture import Figure, difference, exposure_of, figure, render
+from primecoat.proof.paths.picture import Rendered, difference, exposure_of, render
+
+Colour = tuple[float, float, float]
 
 CHART = Path(__file__).parents[1] / "data/reference/colour-chart__smpte-st-2065-1.csv"
 
@@ -23,7 +27,7 @@ _WALLS = {"left": (0, 1, 2, 3), "right": (4, 5, 6, 7), "floor": (0, 1, 4, 5), "r
 _BACK = (0, 2, 4, 6)
 
 
-def box(left: tuple[float, float, float], right: tuple[float, float, float]) -> Stage:
+def box(left: Colour, right: Colour) -> Stage:
     grey = (0.6, 0.6, 0.6)
     colours = {"left": left, "right": right}
     meshes = [wall(corners, colours.get(name, grey)) for name, corners in _WALLS.items()]
@@ -34,7 +38,7 @@ def box(left: tuple[float, float, float], right: tuple[float, float, float]) -> 
     )
 
 
-def wall(corners: tuple[int, ...], colour: tuple[float, float, float]) -> Mesh:
+def wall(corners: tuple[int, ...], colour: Colour) -> Mesh:
     return Mesh(
         points=_CORNERS[list(corners)],
         triangles=np.array(((0, 1, 2), (1, 3, 2)), np.int32),
@@ -42,31 +46,49 @@ def wall(corners: tuple[int, ...], colour: tuple[float, float, float]) -> Mesh:
     )
 
 
-def from_spectral(stage: Stage) -> dict[str, Figure]:
-    made = render(stage, (24, 24), samples=16, workplace=jobs.Workplace(workers=1))
+@dataclass(frozen=True, kw_only=True)
+class Found:
+    rec709: Figure
+    ap1: Figure
+    farther: Figure
+
+
+def from_spectral(stage: Stage, samples: int = 16) -> Found:
+    made = render(stage, (24, 24), samples=samples, workplace=jobs.Workplace(workers=1))
     exposure = exposure_of(made)
 
-    def apart(basis: str):
-        return lambda one: float(
-            difference(one.xyz(basis) * exposure, one.xyz("spectral") * exposure).mean()
-        )
+    def apart(one: Rendered, basis: str) -> float:
+        return float(difference(one.xyz(basis) * exposure, one.xyz("spectral") * exposure).mean())
 
-    return {basis: figure(apart(basis), made) for basis in ("rec709", "ap1")}
+    return Found(
+        rec709=figure(lambda one: apart(one, "rec709"), made),
+        ap1=figure(lambda one: apart(one, "ap1"), made),
+        farther=figure(lambda one: apart(one, "rec709") - apart(one, "ap1"), made, signed=True),
+    )
 
 
 def test_grey_walls_are_the_same_in_every_basis():
     """Up to the white of the CIE's tables: 2e-4 of X, Y, Z (as in test_paths) is 0.03 of a*."""
     found = from_spectral(box((0.6, 0.6, 0.6), (0.6, 0.6, 0.6)))
-    assert max(one.value for one in found.values()) < 0.03
+    assert max(found.rec709.value, found.ap1.value) < 0.03
+    assert abs(found.farther.value) < 0.01
 
 
-def test_saturated_walls_differ_and_how_sure_that_is():
-    """Figures whatever they are, each told from chance by the spread of its batches."""
-    found = from_spectral(box((0.8, 0.03, 0.02), (0.03, 0.5, 0.05)))
-    for one in found.values():
-        assert one.sure
-        assert 0.1 < one.value < 20.0
-    assert abs(found["rec709"].value - found["ap1"].value) > 0.05
+@pytest.mark.parametrize(
+    ("left", "right", "nearer"),
+    [
+        ((0.9, 0.02, 0.02), (0.02, 0.02, 0.9), "ap1"),
+        ((0.9, 0.5, 0.01), (0.01, 0.4, 0.8), "rec709"),
+    ],
+)
+def test_saturated_walls_differ_and_how_sure_that_is(left: Colour, right: Colour, nearer: str):
+    """Red by blue is nearer to the spectrum in AP1, orange by azure in Rec.709."""
+    found = from_spectral(box(left, right), 64)
+    assert found.rec709.sure
+    assert found.farther.sure
+    assert (found.farther.value > 0) == (nearer == "ap1")
+    assert found.farther.value == pytest.approx(found.rec709.value - found.ap1.value, abs=1e-6)
+    assert max(found.rec709.value, found.ap1.value) < 1.0
 
 
 def test_patches_of_the_chart_come_back_from_their_spectra():

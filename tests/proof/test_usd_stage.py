@@ -342,7 +342,7 @@ def test_a_sequence_shows_its_first_frame_and_says_so(tmp_path):
         write_pixels(tmp_path / f"paint.{number:04}.png", codes)
     text = PICTURED.replace("@./FILE@", "@./paint.####.png@").replace("TURN", "")
     found = source(tmp_path, room(text))
-    assert any("the first of 2 frames" in note for note in found.notes), found.notes
+    assert any("paint.0101.png, the first of 2 frames" in n for n in found.notes), found.notes
     assert seen_at(found.stage(today()), 0.5, 0.5) == pytest.approx(0.2, rel=0.02)
 
 

@@ -8,8 +8,8 @@ from typing import Any
 
 from primecoat.documents import Document
 from primecoat.proof.paths.causes import Cause, Causes
+from primecoat.proof.paths.certainty import Figure
 from primecoat.proof.paths.outcome import Proof
-from primecoat.proof.paths.picture import Figure
 from primecoat.report.survey_document import versions
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
+from primecoat.proof.paths.certainty import Figure
 from primecoat.proof.paths.outcome import TELLING, Proof
-from primecoat.proof.paths.picture import Figure
 
 SPACES: Final = {"rec709": "Rec.709", "ap1": "AP1"}
 

@@ -15,8 +15,9 @@ from numpy.typing import NDArray
 
 from primecoat import jobs
 from primecoat.checks.survey import Survey
+from primecoat.proof.paths.certainty import Figure, figure
 from primecoat.proof.paths.model import Known, Stage, stage_key
-from primecoat.proof.paths.picture import Figure, Rendered, figure, noise, render_all
+from primecoat.proof.paths.picture import Rendered, noise, render_all
 from primecoat.proof.paths.scenario import (
     Misread,
     Scenario,
@@ -52,7 +53,7 @@ class Cause:
     map_alone, map_last
         The same by pixel, shape (height, width).
     floor
-        What chance alone would show; 0 where both sides follow the same paths.
+        What other chances on both sides add, before it is taken off; 0 where they are the same.
     """
 
     kind: Kind
@@ -67,8 +68,8 @@ class Cause:
 
     @property
     def effect(self) -> float:
-        """The greater of both effects, beyond chance."""
-        return max(0.0, max(self.alone.value, self.last.value) - self.floor)
+        """The greater of both effects."""
+        return max(self.alone.value, self.last.value)
 
     @property
     def interaction(self) -> float:
@@ -78,9 +79,7 @@ class Cause:
     @property
     def shown(self) -> bool:
         """Whether an effect is told from chance."""
-        return any(
-            one.value - self.floor > max(one.within, 1e-3) for one in (self.alone, self.last)
-        )
+        return any(one.value > max(one.within, 1e-3) for one in (self.alone, self.last))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -33,9 +33,10 @@ from primecoat.proof.paths.surfaces import Bound, Numbers, Pictures, slots_of, s
 from primecoat.reading.colours import ColourReading
 from primecoat.scenes.formats.gltf import opened
 from primecoat.scenes.gltf_buffers import Buffers
-from primecoat.scenes.gltf_document import GltfDocument, as_dict
+from primecoat.scenes.gltf_document import GltfDocument, as_dict, within
 from primecoat.scenes.gltf_geometry import Geometry, Placed, Standing, geometry
 from primecoat.scenes.model import Scene
+from primecoat.scenes.wrapping import GLTF, REPEATED, Wraps
 
 _OLD_MODEL = "KHR_materials_pbrSpecularGlossiness"
 
@@ -101,7 +102,7 @@ class GltfSource:
         name = str(material.get("name", f"material {index}"))
         slots = slots_of(
             [
-                Bound(image=image, use=use)
+                Bound(image=image, use=use, wraps=self._wraps(use.scene_use.use.location.place))
                 for image in self.survey.readings.images
                 for use in image.uses
                 if self._is_here(use.scene_use.use.location, index, old)
@@ -116,6 +117,19 @@ class GltfSource:
         if "emissive" not in colours:  # the standard's default is black
             slots.pop("emissive", None)
         return surface_of(name, slots, colours, _numbers(material, old), self._pictures, scenario)
+
+    def _wraps(self, place: str) -> Wraps:
+        """Return what the sampler of a texture says of places beyond the picture."""
+        held: Any = self._document.root
+        for part in place.split("/")[1:]:
+            held = held[int(part)] if isinstance(held, list) else as_dict(held).get(part)
+        textures, samplers = (self._document.items(key) for key in ("textures", "samplers"))
+        index = as_dict(held).get("index")
+        number = textures[index].get("sampler") if within(index, textures) else None
+        if not within(number, samplers):
+            return REPEATED
+        across, down = (samplers[number].get(key, 10497) for key in ("wrapS", "wrapT"))
+        return GLTF.get(across, "repeat"), GLTF.get(down, "repeat")
 
     def _is_here(self, location: Any, index: int, old: bool) -> bool:
         start = f"/materials/{index}/"

@@ -29,7 +29,7 @@ from primecoat.proof.paths.model import Known, Stage, stage_key
 from primecoat.proof.paths.sight import Sight
 from primecoat.version import __version__
 
-FORM: Final = 1
+FORM: Final = 2
 """Raised whenever what is traced or kept changes its meaning; other forms are traced anew."""
 
 MOST_FILES: Final = 8

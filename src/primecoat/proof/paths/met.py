@@ -11,8 +11,10 @@ from primecoat.proof.paths.carried import CHANNELS, Carried, carried
 from primecoat.proof.paths.model import Input, Stage, Surface, Tiles
 from primecoat.proof.paths.rays import Hits, Triangles
 from primecoat.proof.paths.scattering import Matter
+from primecoat.scenes.wrapping import REPEATED, Wrap, Wraps
 
 Floats = NDArray[np.float32]
+Whole = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +115,8 @@ def met(shapes: Shapes, hits: Hits, ways: Floats) -> Met:
             emission[mine] = _colour(made.emission, uv[mine])
         if made.normal is not None:
             along = shapes.tangents[number[mine]]
-            normal[mine] = _bent(made.normal, made.normal_tiles, uv[mine], normal[mine], along)
+            stored = looked_up(made.normal, uv[mine], made.normal_tiles, made.normal_wraps)
+            normal[mine] = _bent(stored, normal[mine], along)
     if shapes.tints is not None:
         tints = shapes.tints[number]
         tinted = np.flatnonzero((tints != 1.0).any(axis=(1, 2)))
@@ -132,18 +135,64 @@ def met(shapes: Shapes, hits: Hits, ways: Floats) -> Met:
     )
 
 
-def looked_up(picture: Floats, uv: Floats, tiles: Tiles = (1, 1)) -> Floats:
-    """Return a picture between its pixels (bilinear), repeated beyond its edges; (n, channels)."""
+def looked_up(
+    picture: Floats, uv: Floats, tiles: Tiles = (1, 1), wraps: Wraps = REPEATED
+) -> Floats:
+    """Return a picture between its pixels (bilinear), shape (n, channels).
+
+    Parameters
+    ----------
+    picture
+        Shape (height, width, channels).
+    uv
+        Places, shape (n, 2), from 0 to 1 across it; v runs down the rows.
+    tiles
+        As in :class:`primecoat.proof.paths.model.Input`.
+    wraps
+        What it shows beyond its edges.
+
+    Examples
+    --------
+    >>> row = np.array([[[1.0], [2.0]]], np.float32)
+    >>> beyond = np.array([[1.25, 0.5]], np.float32)
+    >>> [float(looked_up(row, beyond, wraps=(w, w))[0, 0]) for w in ("repeat", "clamp", "mirror")]
+    [1.0, 2.0, 2.0]
+    """
     height, width = picture.shape[:2]
+    if tiles != (1, 1):
+        wraps = REPEATED
     x = uv[:, 0] / tiles[0] * width - 0.5
     y = (uv[:, 1] + tiles[1] - 1) / tiles[1] * height - 0.5  # rows of tiles stand one on another
     left, top = np.floor(x).astype(np.intp), np.floor(y).astype(np.intp)
     across, down = (x - left)[:, None], (y - top)[:, None]
-    columns = left % width, (left + 1) % width
-    rows = top % height, (top + 1) % height
-    upper = picture[rows[0], columns[0]] * (1 - across) + picture[rows[0], columns[1]] * across
-    lower = picture[rows[1], columns[0]] * (1 - across) + picture[rows[1], columns[1]] * across
+    columns = [_wrapped(left + step, width, wraps[0]) for step in (0, 1)]
+    rows = [_wrapped(top + step, height, wraps[1]) for step in (0, 1)]
+    upper, lower = (
+        _pixels(picture, row, columns[0], wraps) * (1 - across)
+        + _pixels(picture, row, columns[1], wraps) * across
+        for row in rows
+    )
     return np.asarray(upper * (1 - down) + lower * down, np.float32)
+
+
+def _wrapped(index: Whole, count: int, wrap: Wrap) -> Whole:
+    """Return numbers of pixels for any whole numbers; -1 for nothing."""
+    if wrap == "repeat":
+        return index % count
+    if wrap == "clamp":
+        return np.clip(index, 0, count - 1)
+    if wrap == "mirror":
+        turned = index % (2 * count)
+        return np.minimum(turned, 2 * count - 1 - turned)
+    return np.where((index >= 0) & (index < count), index, -1)
+
+
+def _pixels(picture: Floats, row: Whole, column: Whole, wraps: Wraps) -> Floats:
+    """Return the pixels at rows and columns; 0 where there are none."""
+    found = picture[row, column]
+    if "black" in wraps:
+        found = np.where(((row >= 0) & (column >= 0))[:, None], found, np.float32(0))
+    return found
 
 
 def _colour(held: Input, uv: Floats) -> Carried:
@@ -151,14 +200,14 @@ def _colour(held: Input, uv: Floats) -> Carried:
     constant = carried(np.array([held.factor], np.float32))
     if held.picture is None:
         return constant
-    return carried(looked_up(held.picture, uv, held.tiles)[:, :3]) * constant
+    return carried(looked_up(held.picture, uv, held.tiles, held.wraps)[:, :3]) * constant
 
 
 def _number(held: Input, uv: Floats) -> Floats:
     factor = np.float32(held.factor[0])
     if held.picture is None:
         return np.full(len(uv), factor, np.float32)
-    return looked_up(held.picture, uv, held.tiles)[:, 0] * factor
+    return looked_up(held.picture, uv, held.tiles, held.wraps)[:, 0] * factor
 
 
 def opacity_of(surface: Surface, uv: Floats) -> Floats:
@@ -177,9 +226,9 @@ def _tangents(corners: Floats, places: Floats) -> Floats:
     return np.stack((along_u, along_v), axis=1).astype(np.float32)
 
 
-def _bent(picture: Floats, tiles: Tiles, uv: Floats, normal: Floats, tangents: Floats) -> Floats:
-    """Return normals bent by a map: red along u, green against the rows (up), blue out."""
-    stored = looked_up(picture, uv, tiles)[:, :3] * 2.0 - 1.0
+def _bent(map_: Floats, normal: Floats, tangents: Floats) -> Floats:
+    """Return normals bent by those of a map: red along u, green against the rows (up), blue out."""
+    stored = map_[:, :3] * 2.0 - 1.0
     along = tangents[:, 0]
     along = along - np.sum(along * normal, axis=1, keepdims=True) * normal
     length = np.linalg.norm(along, axis=1, keepdims=True)

@@ -9,6 +9,8 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from primecoat.scenes.wrapping import REPEATED, Wraps
+
 Floats = NDArray[np.float32]
 Triple = tuple[float, float, float]
 Tiles = tuple[int, int]
@@ -28,11 +30,14 @@ class Input:
         the first row is v = 0. None for the constant alone.
     tiles
         How many tiles the picture holds across and up; the lowest left one is that of 0 to 1.
+    wraps
+        What it shows beyond its edges; tiles are repeated.
     """
 
     factor: tuple[float, ...]
     picture: Floats | None = None
     tiles: Tiles = (1, 1)
+    wraps: Wraps = REPEATED
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +52,7 @@ class Surface:
         Its inputs; emission is radiance.
     normal
         Tangent-space normals as stored, 0 to 1; None for none.
-    normal_tiles
+    normal_tiles, normal_wraps
         As in :class:`Input`.
     gloss
         Weight of the coat of a surface without metal: 1, or 0 for one that only scatters (the
@@ -64,6 +69,7 @@ class Surface:
     emission: Input = Input(factor=(0.0, 0.0, 0.0))
     normal: Floats | None = None
     normal_tiles: Tiles = (1, 1)
+    normal_wraps: Wraps = REPEATED
     gloss: float = 1.0
     mirrored: float = 0.04
 

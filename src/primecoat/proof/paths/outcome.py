@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from primecoat.proof.paths.causes import Causes
-from primecoat.proof.paths.picture import Figure, Rendered
+from primecoat.proof.paths.certainty import Figure
+from primecoat.proof.paths.picture import Rendered
 from primecoat.proof.paths.scenario import Misread, Unseen
 from primecoat.proof.paths.sight import Look, Sight
 

@@ -1,8 +1,7 @@
-"""A picture of a stage: the same paths seen by every basis, and how sure its figures are.
+"""A picture of a stage: the same paths seen by every basis.
 
-The samples are drawn in batches that know nothing of one another. A figure of the whole is given
-with the spread that leaving out one batch after another shows (the jackknife), so that noise is
-told from difference.
+The samples are drawn in batches that know nothing of one another, so that noise can be told from
+difference (``certainty``).
 """
 
 from __future__ import annotations
@@ -37,9 +36,6 @@ _AT_ONCE = 1 << 15
 _WORTH_A_POOL = 400_000
 """Paths below which starting worker processes costs more than it saves."""
 
-_SURE = 2.365
-"""Student's t for 95 % and seven degrees of freedom. Source: common tables of statistics."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rendered:
@@ -68,19 +64,6 @@ class Rendered:
         """Return the same picture without its batches, for which nothing can be told anew."""
         mean = self.batches.mean(axis=0, dtype=np.float64).astype(np.float32)
         return replace(self, batches=mean[None])
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Figure:
-    """A number of a picture, and 95 % of certainty about it: plus or minus ``within``."""
-
-    value: float
-    within: float
-
-    @property
-    def sure(self) -> bool:
-        """Whether it is told from 0."""
-        return abs(self.value) > self.within
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,24 +185,6 @@ def difference(one: Exact | Floats, other: Exact | Floats) -> Floats:
         part = slice(first, first + _AT_ONCE)
         found[part] = ciede2000_rows(lab_rows(rows[0][part]), lab_rows(rows[1][part]))
     return found.reshape(one.shape[:2])
-
-
-def figure(of: Callable[..., float], *pictures: Rendered) -> Figure:
-    """Return a number of one or more pictures with its certainty.
-
-    Each batch is left out in turn, of all pictures: the same batch of each follows the same
-    chances.
-    """
-    value = of(*pictures)
-    count = len(pictures[0].batches)
-    left = [of(*(_without(one, number) for one in pictures)) for number in range(count)]
-    spread = np.sqrt((count - 1) / count * np.sum((np.array(left) - np.mean(left)) ** 2))
-    return Figure(value=value, within=float(_SURE * spread))
-
-
-def _without(one: Rendered, number: int) -> Rendered:
-    batches = np.delete(one.batches, number, axis=0)
-    return Rendered(batches=batches, surface=one.surface, samples=one.samples)
 
 
 def exposure_of(rendered: Rendered) -> float:

@@ -14,6 +14,7 @@ from primecoat import jobs
 from primecoat.checks.survey import Survey
 from primecoat.errors import UseError
 from primecoat.proof.paths.causes import find_causes
+from primecoat.proof.paths.certainty import figure
 from primecoat.proof.paths.gltf_stage import GltfSource
 from primecoat.proof.paths.kept import (
     Options,
@@ -30,7 +31,6 @@ from primecoat.proof.paths.picture import (
     Rendered,
     difference,
     exposure_of,
-    figure,
     noise,
     render_all,
 )
@@ -196,7 +196,9 @@ def _traced(
             basis: figure(lambda a, basis=basis: _apart(a, basis, exposure), new)
             for basis in ("rec709", "ap1")
         },
-        farther=figure(lambda a: _apart(a, "rec709", exposure) - _apart(a, "ap1", exposure), new),
+        farther=figure(
+            lambda a: _apart(a, "rec709", exposure) - _apart(a, "ap1", exposure), new, signed=True
+        ),
         misread=misread_images(survey),
         undecided=tuple(image.record.path for image in undecided(survey)),
         unseen=unseen_images(survey, coverage),

@@ -12,10 +12,11 @@ from primecoat.checks.survey import Survey
 from primecoat.colour.ocio import check_view
 from primecoat.errors import PrimecoatError
 from primecoat.proof.paths.causes import Cause, Causes
+from primecoat.proof.paths.certainty import Figure
 from primecoat.proof.paths.grade import Grade
 from primecoat.proof.paths.kept import Arrays
 from primecoat.proof.paths.outcome import Proof
-from primecoat.proof.paths.picture import Figure, Rendered
+from primecoat.proof.paths.picture import Rendered
 from primecoat.proof.paths.scenario import Unseen, misread_images, undecided
 from primecoat.proof.paths.sight import Sight
 

@@ -18,7 +18,8 @@ _SUN = (0.40824829, 0.81649658, 0.40824829)
 def sequences(survey: Survey) -> tuple[str, ...]:
     """Return in words which frame of each traced sequence is taken."""
     return tuple(
-        f"{image.record.path}: the first of {len(image.record.files)} frames is traced"
+        f"{image.record.path}: {image.record.files[0].name}, the first of "
+        f"{len(image.record.files)} frames, is traced"
         for image in survey.readings.images
         if len(image.record.files) > 1 and not tiles_of(image.record)
         if any(use.scene_use.use.slot in TRACED for use in image.uses)

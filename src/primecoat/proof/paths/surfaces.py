@@ -19,6 +19,7 @@ from primecoat.proof.paths.reduced import grid_of, reduced, side_for
 from primecoat.proof.paths.scenario import TRACED, Scenario, reading_in
 from primecoat.reading.colours import ColourReading
 from primecoat.reading.judgement import ImageReading, UseReading
+from primecoat.scenes.wrapping import REPEATED, Wraps
 
 Floats = NDArray[np.float32]
 
@@ -59,10 +60,11 @@ class Numbers:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bound:
-    """An image in a slot."""
+    """An image in a slot, and what it shows beyond its edges."""
 
     image: ImageReading
     use: UseReading
+    wraps: Wraps = REPEATED
 
     @property
     def tiles(self) -> Tiles:
@@ -212,6 +214,7 @@ def surface_of(
         emission=emission,
         normal=normal,
         normal_tiles=slots["normal"].tiles if normal is not None else (1, 1),
+        normal_wraps=slots["normal"].wraps if normal is not None else REPEATED,
         gloss=numbers.gloss,
         mirrored=numbers.mirrored,
     )
@@ -263,7 +266,8 @@ def _colour(
         return Input(factor=missing)
     if slot == "base_color":
         picture = within_ap1(picture, most=1.0)  # nothing sends back more than it gets
-    return Input(factor=factor, picture=picture, tiles=slots[slot].tiles)
+    bound = slots[slot]
+    return Input(factor=factor, picture=picture, tiles=bound.tiles, wraps=bound.wraps)
 
 
 def _number(
@@ -274,8 +278,10 @@ def _number(
     scenario: Scenario,
 ) -> Input:
     picture = pictures.numbers(slots[slot], scenario) if slot in slots else None
-    tiles = slots[slot].tiles if picture is not None else (1, 1)
-    return Input(factor=(factor,), picture=picture, tiles=tiles)
+    if picture is None:
+        return Input(factor=(factor,))
+    bound = slots[slot]
+    return Input(factor=(factor,), picture=picture, tiles=bound.tiles, wraps=bound.wraps)
 
 
 def _cut(opacity: Input, at: float) -> Input:

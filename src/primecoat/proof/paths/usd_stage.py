@@ -47,6 +47,7 @@ from primecoat.scenes.model import Scene
 from primecoat.scenes.usd.geometry import Geometry, Placed, Standing, geometry
 from primecoat.scenes.usd.standing_lights import Lamp
 from primecoat.scenes.usd.surface_inputs import SurfaceInputs
+from primecoat.scenes.wrapping import REPEATED
 
 Rows = NDArray[np.float64]
 
@@ -137,7 +138,8 @@ class UsdSource:
                 at = self._is_here(use.scene_use.use.location)
                 home, _, name = (at or "").partition(".")
                 if home == material.surface and material.feeds(name):
-                    bound.append(Bound(image=image, use=use))
+                    wraps = material.wraps.get(name.removeprefix("inputs:"), REPEATED)
+                    bound.append(Bound(image=image, use=use, wraps=wraps))
         slots = slots_of(bound)
         colours: dict[str, ColourReading] = {}
         for value in self.survey.readings.colours:

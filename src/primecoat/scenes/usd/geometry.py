@@ -195,6 +195,8 @@ class _Walk:
             return
         if found.subdivided:
             self.tell("subdivided meshes are traced as their cages, with smooth normals")
+        if found.holes:
+            self.tell(f"{found.holes} polygons of {prim.GetPath()} are holes, and left open")
         matrix = self._matrix(prim)
         for faces, bound in self._parts(prim, found):
             cut = triangulated(found, faces)

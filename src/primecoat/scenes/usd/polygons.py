@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from primecoat.scenes.usd import door
+from primecoat.scenes.usd.ears import ears, hollow
 
 Rows = NDArray[np.float64]
 Whole = NDArray[np.int64]
@@ -35,6 +36,8 @@ class Polygons:
         One for each corner; places by name.
     left_handed
         Whether corners run with the clock, seen from outside.
+    holes
+        How many polygons are said to be holes: they have no corners here.
     """
 
     points: Rows
@@ -46,6 +49,7 @@ class Polygons:
     colours: Rows | None
     left_handed: bool
     subdivided: bool
+    holes: int = 0
 
     @property
     def faces(self) -> int:
@@ -100,13 +104,23 @@ def polygons(mesh: Any, time: Any) -> Polygons | None:
         colours=colours,
         left_handed=left_handed,
         subdivided=subdivided,
+        holes=int((~shown).sum()),
     )
 
 
 def triangulated(found: Polygons, faces: Whole) -> Whole:
-    """Return numbers of corners, shape (m, 3), against the clock; polygons are cut as fans."""
-    cut: list[Whole] = []
+    """Return numbers of corners, shape (m, 3), against the clock.
+
+    Convex polygons are cut as fans, the others ear by ear.
+    """
     starts, counts = found.starts[faces], found.counts[faces]
+    points = found.points[found.corners]
+    bent = hollow(points, starts, counts)
+    cut: list[Whole] = [
+        start + np.array(ears(points[start : start + count]), np.int64)
+        for start, count in zip(starts[bent], counts[bent], strict=True)
+    ]
+    starts, counts = starts[~bent], counts[~bent]
     for step in range(1, int(counts.max(initial=2)) - 1):
         first = starts[counts > step + 1]
         cut.append(np.stack((first, first + step, first + step + 1), axis=1))

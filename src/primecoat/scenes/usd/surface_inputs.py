@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from primecoat.scenes.usd import door
 from primecoat.scenes.usd.shaders import category_of, is_texture
 from primecoat.scenes.usd.walk import identifier_of
+from primecoat.scenes.wrapping import MATERIALX, REPEATED, USD, Wraps
 
 Rows = NDArray[np.float64]
 
@@ -100,6 +101,8 @@ class SurfaceInputs:
         Name of the texture coordinates.
     turn, shift
         What texture coordinates are changed by: rows times ``turn`` plus ``shift``.
+    wraps
+        What the picture that feeds an input shows beyond its edges, by the input's name.
     unfollowed
         What is not traced.
     """
@@ -113,6 +116,7 @@ class SurfaceInputs:
     places: str = "st"
     turn: Rows = field(default_factory=lambda: np.eye(2))
     shift: Rows = field(default_factory=lambda: np.zeros(2))
+    wraps: dict[str, Wraps] = field(default_factory=dict)
     unfollowed: tuple[str, ...] = ()
 
     def feeds(self, name: str) -> bool:
@@ -190,6 +194,7 @@ def _read(
         places=places,
         turn=np.asarray(turn),
         shift=np.asarray(shift),
+        wraps=_wraps(shader, time),
         unfollowed=tuple(dict.fromkeys(left)),
     )
 
@@ -258,6 +263,29 @@ def _transform(shader: Any, time: Any) -> tuple[Rows, Rows]:
     scale = np.array(value("scale", (1.0, 1.0)), np.float64)
     around = np.array([[math.cos(angle), math.sin(angle)], [-math.sin(angle), math.cos(angle)]])
     return np.diag(scale) @ around, np.array(value("translation", (0.0, 0.0)), np.float64)
+
+
+def _wraps(shader: Any, time: Any) -> dict[str, Wraps]:
+    """Return how the picture that feeds each input goes on beyond its edges."""
+    found: dict[str, Wraps] = {}
+    for given in shader.GetInputs():
+        source, _ = _standing(shader, given.GetBaseName(), time)
+        for prim in _above(door.UsdShade.Shader(source)) if source is not None else ():
+            if is_texture(category_of(identifier_of(prim))):
+                found[given.GetBaseName()] = _wrapping(door.UsdShade.Shader(prim), time)
+                break
+    return found
+
+
+def _wrapping(texture: Any, time: Any) -> Wraps:
+    def said(name: str, other: str) -> Any:
+        word = str(_standing(texture, name, time)[1] or "")
+        return USD.get(word) or MATERIALX.get(str(_standing(texture, other, time)[1] or ""))
+
+    return (
+        said("wrapS", "uaddressmode") or REPEATED[0],
+        said("wrapT", "vaddressmode") or REPEATED[1],
+    )
 
 
 def _scaled(texture: Any, time: Any) -> Iterator[str]:
