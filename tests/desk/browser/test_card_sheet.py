@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
-from tests.desk.browser.opened import desk, opened
+from tests.desk.browser.opened import PATIENCE, desk, opened
 from tests.desk.browser.test_access import violations
 from tests.desk.browser.test_sheets import pictures_folder
 from tests.proof.test_card_page import PICTURE
@@ -26,7 +26,7 @@ def card_desk(kept_scene: Path, tmp_path_factory: pytest.TempPathFactory) -> Ite
 def read(page: Page) -> None:
     """Read the render that is offered first."""
     page.get_by_role("button", name="Read it").press("Enter")
-    page.get_by_role("heading", name="Each input").wait_for(timeout=30_000)
+    page.get_by_role("heading", name="Each input").wait_for(timeout=PATIENCE)
 
 
 def test_written_read_and_refused_by_the_keyboard(
