@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import cache
+from typing import Any
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 pytest.importorskip("embreex", reason="the extra 'proof' is not installed")
 
@@ -36,20 +38,23 @@ def closely() -> Rendered:
     return render(BOX, SIZE, samples=4096, seed=1, workplace=HERE)
 
 
-def apart(basis: str) -> Callable[[Rendered], float]:
-    def of(one: Rendered) -> float:
+Map = NDArray[Any]
+
+
+def apart(basis: str) -> Callable[[Rendered], Map]:
+    def of(one: Rendered) -> Map:
         seen = (one.xyz(name) * EXPOSURE for name in (basis, "spectral"))
-        return float(difference(*seen).mean())
+        return difference(*seen)
 
     return of
 
 
-def farther(one: Rendered) -> float:
+def farther(one: Rendered) -> Map:
     return apart("rec709")(one) - apart("ap1")(one)
 
 
-def bright(one: Rendered) -> float:
-    return float(one.xyz("ap1")[..., 1].mean())
+def bright(one: Rendered) -> Map:
+    return one.xyz("ap1")[..., 1]
 
 
 def covered(figures: list[Figure], true: float) -> float:
@@ -72,13 +77,13 @@ def test_the_interval_of_a_mean_is_that_of_the_spread_over_seeds():
 
 
 @pytest.mark.parametrize("of", [apart("rec709"), apart("ap1"), farther])
-def test_what_endless_paths_give_lies_inside_the_interval(of: Callable[[Rendered], float]):
+def test_what_endless_paths_give_lies_inside_the_interval(of: Callable[[Rendered], Map]):
     signed = of is farther
     figures = [figure(of, one, signed=signed) for one in pictures()]
     true = figure(of, closely(), signed=signed).value
     assert covered(figures, true) >= 35 / 40
     # a plain mean over the pixels takes noise for difference; most of that is gone
-    plain = np.mean([of(one) for one in pictures()]) - true
+    plain = np.mean([of(one).mean() for one in pictures()]) - true
     left = np.mean([one.value for one in figures]) - true
     assert abs(left) < 0.5 * abs(plain)
     # and no wider than it must be: as far as the noise goes, and the spread
@@ -89,17 +94,19 @@ def test_what_endless_paths_give_lies_inside_the_interval(of: Callable[[Rendered
 def test_noise_alone_is_no_difference():
     """Two pictures of the same walls by other chances: a plain mean says 10 of CIEDE2000."""
 
-    def of(one: Rendered, other: Rendered) -> float:
-        return float(difference(one.xyz("ap1") * EXPOSURE, other.xyz("ap1") * EXPOSURE).mean())
+    def of(one: Rendered, other: Rendered) -> Map:
+        return difference(one.xyz("ap1") * EXPOSURE, other.xyz("ap1") * EXPOSURE)
 
     pairs = list(zip(pictures()[:20:2], pictures()[1:20:2], strict=True))
-    plain = np.mean([of(*pair) for pair in pairs])
+    plain = np.mean([of(*pair).mean() for pair in pairs])
     found = [figure(of, *pair) for pair in pairs]
     assert plain > 5.0
     assert np.mean([one.value for one in found]) < 0.25 * plain
     assert not any(one.sure for one in found)
     for one, pair in zip(found, pairs, strict=True):
-        assert one.within > 0.9 * (of(*pair) - one.value)  # what was taken off stays uncertain
+        assert one.within > 0.9 * (
+            of(*pair).mean() - one.value
+        )  # what was taken off stays uncertain
 
 
 def test_a_difference_without_noise_is_told_as_it_is():
@@ -107,8 +114,8 @@ def test_a_difference_without_noise_is_told_as_it_is():
     one = pictures()[0]
     half = Rendered(batches=one.batches * np.float32(0.5), surface=one.surface, samples=8)
 
-    def stops(first: Rendered, second: Rendered) -> float:
-        return float(np.log2(bright(first) / bright(second)))
+    def stops(first: Rendered, second: Rendered) -> Map:
+        return np.asarray(np.log2(bright(first) / bright(second)))
 
     found = figure(stops, one, half)
     assert found.value == pytest.approx(1.0, abs=1e-6)

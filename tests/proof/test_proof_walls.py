@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 pytest.importorskip("embreex", reason="the extra 'proof' is not installed")
 
@@ -57,8 +58,8 @@ def from_spectral(stage: Stage, samples: int = 16) -> Found:
     made = render(stage, (24, 24), samples=samples, workplace=jobs.Workplace(workers=1))
     exposure = exposure_of(made)
 
-    def apart(one: Rendered, basis: str) -> float:
-        return float(difference(one.xyz(basis) * exposure, one.xyz("spectral") * exposure).mean())
+    def apart(one: Rendered, basis: str) -> NDArray[np.float32]:
+        return difference(one.xyz(basis) * exposure, one.xyz("spectral") * exposure)
 
     return Found(
         rec709=figure(lambda one: apart(one, "rec709"), made),

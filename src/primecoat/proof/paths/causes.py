@@ -152,7 +152,7 @@ def find_causes(
             return seen_difference(picture, looks[0], second, looks[1])
 
         pair = made[one.scenario], made[other.scenario]
-        return figure(lambda a, b: float(of(a, b).mean()), *pair), of(*pair)
+        return figure(of, *pair), of(*pair)
 
     found = []
     floor = noise(made[end.scenario], exposure) * np.sqrt(2.0)

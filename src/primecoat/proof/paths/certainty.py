@@ -15,13 +15,14 @@ picture, so as much as was taken off counts as uncertain.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from primecoat.proof.paths.picture import BATCHES, Rendered
 
@@ -31,7 +32,7 @@ _SURE: Final = 2.365
 _PIXELS: Final = 4096
 """Pixels that the noise is judged by, evenly over the picture."""
 
-Of = Callable[..., float]
+Of = Callable[..., NDArray[Any]]
 Batches = tuple[int, ...]
 
 
@@ -49,7 +50,7 @@ class Figure:
 
 
 def figure(of: Of, *pictures: Rendered, signed: bool = False) -> Figure:
-    """Return a number of one or more pictures, as endless paths would give it, with its certainty.
+    """Return the mean of a map over the pixels, as endless paths would give it, with its certainty.
 
     Each batch is left out in turn, of all pictures: the same batch of each follows the same
     chances.
@@ -57,7 +58,8 @@ def figure(of: Of, *pictures: Rendered, signed: bool = False) -> Figure:
     Parameters
     ----------
     of
-        Mean over the pixels of some distance, or a difference of such means.
+        Gives a distance, or a difference of distances, for each pixel by itself, shape (height,
+        width); asked for pictures laid on top of one another too.
     pictures
         Of :data:`~primecoat.proof.paths.picture.BATCHES` batches each.
     signed
@@ -66,21 +68,30 @@ def figure(of: Of, *pictures: Rendered, signed: bool = False) -> Figure:
     everything = tuple(range(BATCHES))
     rest = [tuple(n for n in everything if n != left) for left in everything]
     few = [_thinned(one) for one in pictures]
-    known = {kept: of(*(_of_batches(one, kept) for one in few)) for kept in _looked_at()}
-
-    def whole(kept: Batches) -> float:
-        if few[0].surface.size == pictures[0].surface.size:
-            return known[kept]
-        return of(*(_of_batches(one, kept) for one in pictures))
-
+    known = _means(of, few, _looked_at())
+    whole = known
+    if few[0].surface.size < pictures[0].surface.size:  # one by one: they may be large
+        whole = {kept: _means(of, pictures, [kept])[kept] for kept in (everything, *rest)}
     noise = _noise(known, everything)
-    left = np.array([whole(kept) - _noise(known, kept) for kept in rest])
+    left = np.array([whole[kept] - _noise(known, kept) for kept in rest])
     spread = np.sqrt((BATCHES - 1) / BATCHES * np.sum((left - left.mean()) ** 2))
-    value = whole(everything) - noise
+    value = whole[everything] - noise
     return Figure(
-        value=value if signed else max(0.0, value),
+        value=float(value if signed else max(0.0, value)),
         within=float(np.hypot(_SURE * spread, noise)),
     )
+
+
+def _means(of: Of, pictures: Sequence[Rendered], sets: Sequence[Batches]) -> dict[Batches, float]:
+    """Return the mean of the map by each set of batches, all asked for at once."""
+    laid = []
+    for one in pictures:
+        means = [one.batches[list(kept)].mean(axis=0, dtype=np.float64) for kept in sets]
+        surface = np.tile(one.surface, (len(sets), 1))
+        rows = np.concatenate(means, axis=1, dtype=np.float32)[None]
+        laid.append(Rendered(batches=rows, surface=surface, samples=one.samples))
+    parts = np.split(np.asarray(of(*laid), np.float64), len(sets))
+    return {kept: float(part.mean()) for kept, part in zip(sets, parts, strict=True)}
 
 
 def _noise(known: dict[Batches, float], among: Batches) -> float:
@@ -133,10 +144,3 @@ def _thinned(one: Rendered) -> Rendered:
         surface=one.surface[::step, ::step],
         samples=one.samples,
     )
-
-
-def _of_batches(one: Rendered, kept: Batches) -> Rendered:
-    if len(kept) == len(one.batches):
-        return one
-    batches = one.batches[list(kept)]
-    return Rendered(batches=batches, surface=one.surface, samples=one.samples)

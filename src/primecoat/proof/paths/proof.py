@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from primecoat import jobs
 from primecoat.checks.survey import Survey
@@ -189,9 +190,7 @@ def _traced(
         new=new.told(),
         exposure=exposure,
         noise=noise(new, exposure),
-        change=figure(
-            lambda a, b: float(seen_difference(a, looks[0], b, looks[1]).mean()), old, new
-        ),
+        change=figure(lambda a, b: seen_difference(a, looks[0], b, looks[1]), old, new),
         from_spectral={
             basis: figure(lambda a, basis=basis: _apart(a, basis, exposure), new)
             for basis in ("rec709", "ap1")
@@ -228,9 +227,9 @@ class _Refining:
         self._told(SoFar(sights=self._sights, old=old, new=new, exposure=self._exposure))
 
 
-def _apart(picture: Rendered, basis: str, exposure: float) -> float:
+def _apart(picture: Rendered, basis: str, exposure: float) -> NDArray[np.float32]:
     one, spectral = (picture.xyz(name) * exposure for name in (basis, "spectral"))
-    return float(difference(one, spectral).mean())
+    return difference(one, spectral)
 
 
 def _coverage(survey: Survey, stage: Stage, picture: Rendered) -> dict[str, float]:
