@@ -116,6 +116,23 @@ def test_sheets_let_their_share_of_light_through(sheets: int):
         assert float(found[:, 0].mean()) == pytest.approx(0.6 * whole * 0.75**sheets, rel=0.02)
 
 
+@pytest.mark.parametrize("opacity", [1.0, 0.25])
+@pytest.mark.parametrize(("height", "kept"), [(0.7, True), (4.5, True), (7.9, True), (8.1, False)])
+def test_a_sheet_keeps_light_only_between_a_lamp_and_the_floor(
+    opacity: float, height: float, kept: bool
+):
+    """A lamp 8 metres up: near the floor, beyond the middle, just below the lamp, above it."""
+    glaze = replace(matte(0.0, 0.0, 0.0), opacity=Input(factor=(opacity,)))
+    lamp = Point(place=(0.0, 8.0, 0.0), intensity=(64.0 * np.pi,) * 3)
+    floor = square(0.0, matte(0.6, 0.6, 0.6))
+    ways = np.tile(np.array((0.0, -1.0, 0.0), np.float32), (400, 1))
+    starts = np.tile(np.array((0.0, 0.5, 0.0), np.float32), (400, 1))
+    made = prepare(stage(floor, square(height, glaze), lights=(lamp,)))
+    found, _ = trace(made, starts, ways, np.random.default_rng(3), bounces=4)
+    wanted = 0.6 * (1.0 - opacity) if kept else 0.6
+    assert float(found[:, 0].mean()) == pytest.approx(wanted, abs=1e-4)
+
+
 def square(height: float, surface: Surface) -> Mesh:
     """Return a square a hundred metres wide."""
     wide = 50.0

@@ -78,7 +78,7 @@ def test_the_tea_scene_is_the_same_picture_from_gltf_and_from_usd(tea_folder):
         pictures.append(
             render(
                 found.stage(explicit(survey)),
-                (36, 64),
+                (27, 48),
                 samples=8,
                 workplace=jobs.Workplace(workers=1),
             )
