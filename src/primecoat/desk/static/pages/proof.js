@@ -135,9 +135,9 @@ function verdict(proof) {
   const { change, nearer } = proof;
   const by = proof.rec709_farther_by;
   return el("section", { class: "sheet" }, el("h2", {}, "What the switch does"),
-    el("p", { class: "lead" }, none(change) ? el("strong", {}, "No difference here.")
+    el("p", { class: "lead" }, none(change) ? el("strong", {}, `${change.within > 0.05 ? `None is told from chance (${sure(change)}); more paths would tell a smaller one` : "No difference here"}.`)
       : [el("strong", {}, `The picture changes by ${sure(change)}`), " (mean CIEDE2000 through the view, with 95 % certainty)."]),
-    el("p", {}, nearer === "no difference here" ? "Nearer to the spectral picture: no difference here."
+    el("p", {}, nearer === "no difference here" ? `Nearer to the spectral picture: ${by.within > 0.05 ? `none is told from chance (${sure(by)}); more paths would tell a smaller one` : "no difference here"}.`
       : `Nearer to the spectral picture: ${SPACES[nearer]}, by ${sure({ value: Math.abs(by.value), within: by.within })}.`),
     el("dl", { class: "facts" },
       [["Traced", `${proof.traced}; ${proof.width} × ${proof.height}, ${proof.samples} paths a pixel, ${lasting(proof.seconds)}${proof.kept ? ", kept from before" : ""}`],
