@@ -141,8 +141,10 @@ def coverage(*words: str) -> tuple[int, str]:
     path = os.pathsep.join((str(ROOT / "src"), str(ROOT)))
     environment = {**os.environ, "PYTHONPATH": path}
     command = [sys.executable, "-m", "coverage", *words]
-    both = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT}
-    done = subprocess.run(command, cwd=ROOT, env=environment, check=False, text=True, **both)
+    both = subprocess.PIPE, subprocess.STDOUT
+    done = subprocess.run(
+        command, cwd=ROOT, env=environment, stdout=both[0], stderr=both[1], text=True, check=False
+    )
     return done.returncode, done.stdout
 
 
