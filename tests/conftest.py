@@ -1,11 +1,14 @@
-"""The demo scene, written once for all tests: writing it takes seconds, copying it does not."""
+"""What tests of several folders share: the demo scene, written once, and one Chromium."""
 
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import Browser, expect, sync_playwright
+from tests.desk.browser.opened import PATIENCE, chromium
 
 from primecoat.demo import write_demo
 
@@ -35,3 +38,13 @@ def _written(tmp_path_factory: pytest.TempPathFactory, *, clean: bool) -> Path:
         except OSError:  # another process was quicker
             assert shared.is_dir()
     return shared
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Return Chromium without a window; a process can have Playwright once only."""
+    expect.set_options(timeout=PATIENCE)
+    with sync_playwright() as playwright:
+        found = chromium(playwright)
+        yield found
+        found.close()

@@ -1,4 +1,4 @@
-"""What the browser tests share: one Chromium, one demo scene on an open desk."""
+"""What the browser tests share: one demo scene on an open desk, and a page to look at it."""
 
 from __future__ import annotations
 
@@ -9,23 +9,13 @@ from pathlib import Path
 import numpy as np
 import OpenImageIO as oiio
 import pytest
-from playwright.sync_api import Browser, Page, expect, sync_playwright
-from tests.desk.browser.opened import PATIENCE, Complaints, chromium, desk
+from playwright.sync_api import Browser, Page
+from tests.desk.browser.opened import PATIENCE, Complaints, desk
 
 from primecoat import workflow
 
 
-@pytest.fixture(scope="package")
-def browser() -> Iterator[Browser]:
-    """Return Chromium without a window."""
-    expect.set_options(timeout=PATIENCE)
-    with sync_playwright() as playwright:
-        found = chromium(playwright)
-        yield found
-        found.close()
-
-
-@pytest.fixture(scope="package")
+@pytest.fixture(scope="session")
 def tea_set(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a folder with the demo scene, never changed."""
     folder = tmp_path_factory.mktemp("tea set")
@@ -34,7 +24,7 @@ def tea_set(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-@pytest.fixture(scope="package")
+@pytest.fixture(scope="session")
 def renders(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
     """Return an old and a new render of one ramp, the new one 0.25 stops brighter."""
     folder = tmp_path_factory.mktemp("renders")
@@ -50,7 +40,7 @@ def renders(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
     return paths
 
 
-@pytest.fixture(scope="package")
+@pytest.fixture(scope="session")
 def shown_desk(tea_set: Path, renders: tuple[Path, Path]) -> Iterator[str]:
     """Return the address of a desk whose scene no test changes."""
     old, new = renders
@@ -59,7 +49,7 @@ def shown_desk(tea_set: Path, renders: tuple[Path, Path]) -> Iterator[str]:
         yield address
 
 
-@pytest.fixture(scope="package")
+@pytest.fixture(scope="session")
 def small_desk(kept_scene: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """Return the address of a desk on a small scene, without renders; proofs are kept there."""
     folder = Path(shutil.copytree(kept_scene, tmp_path_factory.mktemp("small") / "tea"))
