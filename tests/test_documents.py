@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from primecoat import documents
-from primecoat.documents import load_state, read_state
+from primecoat.documents import LONGEST_LINE, load_state, read_state, state_lines
 from primecoat.errors import InputError, UseError
 from primecoat.limits import SCENE_BYTES, refuse_larger
 from primecoat.location import Location, counted, printable
@@ -149,3 +149,19 @@ def test_a_state_file_that_cannot_be_read(tmp_path: Path, monkeypatch: pytest.Mo
     monkeypatch.setattr(Path, "read_bytes", lambda _: (_ for _ in ()).throw(denied))
     with pytest.raises(InputError, match=r"a\.json: Permission denied"):
         read_state(file)
+
+
+def test_state_is_read_line_by_line(tmp_path: Path):
+    state = tmp_path / ".primecoat"
+    state.mkdir()
+    file = state / "lines.jsonl"
+    assert list(state_lines(file)) == []
+    file.write_bytes(b"[1]\n[2]\n[3]")
+    assert list(state_lines(file)) == [b"[1]\n", b"[2]\n", b"[3]"]
+    file.write_bytes(b"[1]\n" + b"0" * LONGEST_LINE + b"\n[2]\n")
+    assert list(state_lines(file)) == [b"[1]\n"]
+    (state / "link.jsonl").symlink_to(file)
+    with pytest.raises(InputError, match="is a link"):
+        list(state_lines(state / "link.jsonl"))
+    with pytest.raises(InputError, match="no ordinary file"):
+        list(state_lines(state))

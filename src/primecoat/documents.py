@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +13,9 @@ from primecoat.files import STATE_FOLDER
 from primecoat.limits import SCENE_BYTES, refuse_larger
 
 Document = dict[str, Any]
+
+LONGEST_LINE = 2**20
+"""Bytes; those that are written stay far below."""
 
 
 def dumps(document: Mapping[str, Any]) -> str:
@@ -76,17 +79,44 @@ def read_state(path: Path) -> bytes | None:
     """
     if not os.path.lexists(path):
         return None
+    _refuse_odd(path)
+    refuse_larger(path, str(path), SCENE_BYTES)
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise InputError(f"Cannot read {path}: {error.strerror}.", "Check its rights.") from error
+
+
+def state_lines(path: Path) -> Iterator[bytes]:
+    """Yield the lines of a file of the state folder, one in memory at a time.
+
+    Nothing comes of a file that is not there, nor after a line of :data:`LONGEST_LINE` or more.
+
+    Raises
+    ------
+    InputError
+        If it is a link or lies behind one, is no ordinary file, or is too large or not readable.
+    """
+    if not os.path.lexists(path):
+        return
+    _refuse_odd(path)
+    refuse_larger(path, str(path), SCENE_BYTES, times=16)
+    try:
+        with path.open("rb") as file:
+            while (line := file.readline(LONGEST_LINE)) and len(line) < LONGEST_LINE:
+                yield line
+    except OSError as error:
+        raise InputError(f"Cannot read {path}: {error.strerror}.", "Check its rights.") from error
+
+
+def _refuse_odd(path: Path) -> None:
+    """Refuse a link, what lies behind one, and what is no ordinary file."""
     depth = next((n for n, one in enumerate(path.parents) if one.name == STATE_FOLDER), 0)
     for place in (path, *path.parents[: depth + 1]):
         if place.is_symlink():
             raise InputError(f"{place} is a link.", "Remove it: state lies beside its scene.")
     if not path.is_file():
         raise InputError(f"{path} is no ordinary file.", "Move it away: it is none of ours.")
-    refuse_larger(path, str(path), SCENE_BYTES)
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        raise InputError(f"Cannot read {path}: {error.strerror}.", "Check its rights.") from error
 
 
 def load_state(path: Path, kind: str) -> Document | None:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any
 
 from primecoat.images.block_grid import BlockGrid
 from primecoat.images.chroma import ChromaStatistics
 from primecoat.images.coverage import Coverage
 from primecoat.images.fingerprint import Fingerprint
-from primecoat.images.frozen_document import restore
+from primecoat.images.frozen_document import document_of, restore
 from primecoat.images.independence import ChannelPair
 from primecoat.images.levels import LevelStatistics
 from primecoat.images.light_range import LightRange
@@ -165,7 +165,7 @@ class ImageStatistics:
 
     def as_document(self) -> dict[str, Any]:
         """Return the numbers as a document of plain types, fit for JSON."""
-        return asdict(self)
+        return document_of(self)
 
     @classmethod
     def from_document(cls, document: Mapping[str, Any]) -> ImageStatistics:

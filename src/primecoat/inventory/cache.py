@@ -11,14 +11,13 @@ import contextlib
 import json
 import uuid
 from collections.abc import Iterable
-from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from primecoat.documents import read_state
+from primecoat.documents import state_lines
 from primecoat.errors import InputError, PrimecoatError, RefusedError
 from primecoat.files import Identity, folder_lock, replace_bytes, sha256_of, state_folder
-from primecoat.images.frozen_document import restore
+from primecoat.images.frozen_document import document_of, restore
 from primecoat.images.header import ImageHeader
 from primecoat.images.statistics import ImageStatistics
 from primecoat.inventory.model import Measure
@@ -28,8 +27,8 @@ CACHE_VERSION = 6
 
 _STEM, _ENDING, _LOCK = "measures", ".jsonl", "measures.lock"
 
-_Line = tuple[list[int], dict[str, Any]]
-"""What identified the file when it was measured, and the measure as a document."""
+_Line = tuple[list[int], Measure]
+"""What identified the file when it was measured, and the measure."""
 
 
 class MeasureCache:
@@ -48,7 +47,7 @@ class MeasureCache:
         self._verify = verify
         self._new: set[str] = set()
         self._lines: dict[str, _Line] = {}
-        self._by_hash: dict[str, dict[str, Any]] = {}
+        self._by_hash: dict[str, Measure] = {}
         self._read: dict[Path, Identity] = {}
         for file in _files(state_folder(home)):
             self._take(file)
@@ -60,18 +59,19 @@ class MeasureCache:
             if self._read.get(file) == identity:
                 return
             self._read[file] = identity
-            text = (read_state(file) or b"").decode()
-        except (OSError, UnicodeDecodeError, InputError):
+            for line in state_lines(file):
+                self._take_line(line)
+        except (OSError, InputError):
             return
-        for line in text.splitlines():
-            try:
-                version, key, facts, document = json.loads(line)
-                if version == CACHE_VERSION and _are_facts(facts):
-                    self._by_hash[_measure(document).sha256] = document
-                    if key not in self._new:
-                        self._lines[key] = facts, document
-            except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
-                continue
+
+    def _take_line(self, line: bytes) -> None:
+        with contextlib.suppress(ValueError, TypeError, KeyError, AttributeError, RecursionError):
+            version, key, facts, document = json.loads(line)
+            if version == CACHE_VERSION and _are_facts(facts):
+                measure = _measure(document)
+                self._by_hash[measure.sha256] = measure
+                if key not in self._new:
+                    self._lines[key] = facts, measure
 
     def get(self, path: Path) -> Measure | None:
         """Return a file's measure if it is known and the file is still the same."""
@@ -79,31 +79,21 @@ class MeasureCache:
         try:
             facts = _facts(path)
             if not self._verify and known and known[0] == facts:
-                return _measure(known[1])
-            document = self._by_hash.get(sha256_of(path)) if self._by_hash else None
+                return known[1]
+            measure = self._by_hash.get(sha256_of(path)) if self._by_hash else None
         except (OSError, PrimecoatError):
             return None
-        if document is None:
-            return None
-        if known != (facts, document):  # next time its size and date will do
-            self._lines[str(path)] = facts, document
+        if measure is not None and known != (facts, measure):  # next time size and date will do
+            self._lines[str(path)] = facts, measure
             self._new.add(str(path))
-        return _measure(document)
+        return measure
 
     def put(self, path: Path, measure: Measure) -> None:
         """Keep a measure of a file as it is now, if it will be the same next time."""
         if not measure.sha256 or not measure.lasting:
             return
-        header = asdict(measure.header) if measure.header else None
-        statistics = measure.statistics.as_document() if measure.statistics else None
-        document = {
-            "sha256": measure.sha256,
-            "header": header,
-            "statistics": statistics,
-            "problem": measure.problem,
-        }
         try:
-            self._lines[str(path)] = _facts(path), document
+            self._lines[str(path)] = _facts(path), measure
             self._new.add(str(path))
         except OSError:
             return
@@ -144,11 +134,13 @@ class MeasureCache:
             file.unlink(missing_ok=True)
 
     def _write(self, file: Path, keys: Iterable[str]) -> None:
-        lines = [
-            json.dumps([CACHE_VERSION, key, *self._lines[key]], separators=(",", ":"))
+        lines = (
+            [CACHE_VERSION, key, facts, _document(measure)]
             for key in sorted(keys)
-        ]
-        replace_bytes(file, ("\n".join(lines) + "\n").encode())
+            for facts, measure in [self._lines[key]]
+        )
+        text = "".join(json.dumps(line, separators=(",", ":")) + "\n" for line in lines)
+        replace_bytes(file, text.encode())
 
 
 def facts_of(home: Path, path: Path, sha256: str) -> tuple[int, int] | None:
@@ -157,7 +149,7 @@ def facts_of(home: Path, path: Path, sha256: str) -> tuple[int, int] | None:
     None if no measure of that state is kept.
     """
     known = MeasureCache(home)._lines.get(str(path))
-    if not known or known[1]["sha256"] != sha256:
+    if not known or known[1].sha256 != sha256:
         return None
     return known[0][0], known[0][1]
 
@@ -187,6 +179,15 @@ def _are_facts(facts: object) -> bool:
         return False
     size, modified_ns, _ = facts
     return bool(size >= 0 and abs(modified_ns) < 2**63)
+
+
+def _document(measure: Measure) -> dict[str, Any]:
+    return {
+        "sha256": measure.sha256,
+        "header": document_of(measure.header) if measure.header else None,
+        "statistics": measure.statistics.as_document() if measure.statistics else None,
+        "problem": measure.problem,
+    }
 
 
 def _measure(document: dict[str, Any]) -> Measure:
