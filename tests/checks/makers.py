@@ -13,6 +13,7 @@ from PIL import Image
 from tests.images.parts import one_part, several
 from tests.reading.worlds import P3_CICP, sheet
 from tests.scenes import builders as b
+from tests.scenes.usd_stages import layer, preview
 
 from primecoat.colour.ocio import through_view
 from primecoat.images.curves import light_to_srgb
@@ -112,6 +113,18 @@ def stage(source: str) -> Make:
             f'    token inputs:sourceColorSpace = "{source}"\n}}\n'
         )
         return path
+
+    return make
+
+
+def automatic_normal(source: str) -> Make:
+    """Return a maker of a USD normal map of 8 bits, read by a word of ``sourceColorSpace``."""
+
+    def make(folder: Path) -> Path:
+        (folder / "a.png").write_bytes(b.png_of(b.normal_pixels()))
+        normal = "normal3f inputs:normal.connect = </M/tex.outputs:rgb>"
+        word = f'token inputs:sourceColorSpace = "{source}"'
+        return layer(folder, preview(f"asset inputs:file = @./a.png@\n{word}", normal), "s.usda")
 
     return make
 

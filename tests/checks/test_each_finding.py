@@ -14,6 +14,7 @@ from tests.checks.makers import (
     Make,
     alpha,
     ap0,
+    automatic_normal,
     bumps,
     dark_ramp,
     environment,
@@ -92,6 +93,7 @@ TWINS: dict[str, tuple[str, Make, Make]] = {
     ),
     "PC112": ("a.exr", parts("lin_ap1_scene", "lin_rec709_scene"), parts("lin_ap1_scene", "data")),
     "PC113": ("a.exr", parts("lin_ap1_scene", "kiln:glow"), parts("lin_ap1_scene", "unknown")),
+    "PC114": ("a.png", automatic_normal("auto"), automatic_normal("raw")),
     "PC201": (
         "s.csv",
         picture(",x,base_color,,,0.5 0.4 0.3"),

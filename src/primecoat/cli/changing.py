@@ -41,6 +41,7 @@ from primecoat.errors import UseError
 from primecoat.files import replace_bytes
 from primecoat.house.read import ROUTES
 from primecoat.location import counted, printable
+from primecoat.plan.mended import not_mended
 from primecoat.plan.operations import as_document, describe
 from primecoat.plan.plan import Plan, load_plan
 from primecoat.report import terminal
@@ -134,7 +135,7 @@ def plan(
         if conventions.file:
             print(f"\nHouse conventions {conventions.words}.")
         print(f"\n{counted(len(made.operations), 'operation')} in {out}.{then}")
-    grave = [f for f in (*made.findings, *found.findings) if f.severity == "error"]
+    grave = not_mended(made, found.findings)
     if grave and not made.held and not json:
         places = ", ".join(printable(f"{f.code} {f.where}") for f in grave[:_SHOWN])
         print(f"Errors that no plan mends: {places}{', ...' if len(grave) > _SHOWN else ''}.")

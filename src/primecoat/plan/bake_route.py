@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from primecoat.colour.ids import DATA, SPACES, UNKNOWN
 from primecoat.files import sha256_of
 from primecoat.images.true_statement import statement
+from primecoat.plan.agreeing import make_agree
 from primecoat.plan.bakeable import layer_readings, refusal, tell_of_the_view, warn_of_clamping
 from primecoat.plan.baked import bake_record, layer_words, recipe_words
 from primecoat.plan.declare_route import refuse_closed_formats, switch_working_spaces
@@ -32,6 +33,7 @@ def plan_bake(draft: Draft, images: Sequence[ImageReading]) -> None:
     statement(to_space, draft.storage.ending)
     for image in images:
         if image.reading in (DATA, to_space):
+            make_agree(draft, image)
             continue
         reason = refusal(image, draft)
         if reason:

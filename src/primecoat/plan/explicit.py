@@ -5,10 +5,12 @@ from __future__ import annotations
 import shlex
 
 from primecoat.colour.ids import DATA, UNKNOWN
+from primecoat.plan.agreeing import stays_open, way_to_close
 from primecoat.plan.plan import Held
 from primecoat.reading.colours import ColourReading
 from primecoat.reading.judgement import ImageReading, UseReading
 from primecoat.reading.names import split_name
+from primecoat.reading.today import is_misread
 from primecoat.scenes.model import ColourValue
 
 
@@ -30,7 +32,8 @@ def is_explicit(image: ImageReading) -> bool:
         return False
     speaking = [u for u in image.uses if u.scene_use.use.channels != "a"]
     said = has_token(image) or (bool(speaking) and all(is_declared(u) for u in speaking))
-    return said and not misread_by_standard(image)
+    misread = misread_by_standard(image) or any(is_misread(u) for u in image.uses)
+    return said and not misread
 
 
 def misread_by_standard(image: ImageReading) -> str:
@@ -62,6 +65,14 @@ def left_to_guess(image: ImageReading) -> Held | None:
             where=path,
             why=f"It is to be read as {image.reading}, but {misread}.",
             remedy="Convert the picture to the space that the standard wants.",
+        )
+    otherwise = next((u for u in image.uses if is_misread(u)), None)
+    if otherwise is not None:
+        confirm = f"Confirm it: primecoat decide TARGET {shlex.quote(path)} {image.reading}. Then: "
+        return Held(
+            where=path,
+            why=stays_open(otherwise),
+            remedy=(confirm if image.standing == "likely" else "") + way_to_close(otherwise),
         )
     if image.standing == "likely":
         return Held(

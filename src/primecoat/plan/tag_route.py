@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from primecoat.files import sha256_of_bytes
 from primecoat.inventory.measure_embedded import embedded_suffix
+from primecoat.plan.agreeing import make_agree
 from primecoat.plan.draft import Draft
 from primecoat.plan.explicit import has_token, misread_by_standard
 from primecoat.plan.operations import ExtractImage, LinkImage, Operation, RenameImage
@@ -27,10 +28,12 @@ def plan_tag(draft: Draft, images: Sequence[ImageReading]) -> None:
                 f"It is to be read as {image.reading}, but {misread}.",
                 "Convert the picture to the space that the standard wants.",
             )
-        elif image.record.embedded is not None:
+            continue
+        if image.record.embedded is not None:
             _extract(draft, image)
         elif not has_token(image) or image.record.problems:
             _tag(draft, image, renaming)
+        make_agree(draft, image)
 
 
 def _tag(draft: Draft, image: ImageReading, renaming: Renaming | None) -> None:

@@ -18,11 +18,11 @@ from primecoat.reading.judgement import ImageReading, Judgement, Standing, UseRe
 from primecoat.reading.parts import read_parts
 from primecoat.reading.policy import Policy, policy
 from primecoat.reading.set_aside import set_aside
+from primecoat.reading.today import read_today
 from primecoat.reading.weigh import weigh
 from primecoat.reading.witnesses import declaration, header, name, pixels, slot
 from primecoat.reading.witnesses.siblings import SiblingSets
 from primecoat.scenes.model import ImageUse
-from primecoat.scenes.usd.automatic import automatic
 
 OF_AN_IMAGE = (name, pixels)
 """The witnesses that say the same whatever the use, and are heard once an image."""
@@ -135,7 +135,7 @@ def _read_image(
         kind = _kind(use)
         if kind not in heard_of:
             told = hear(use)
-            heard_of[kind] = (told, weigh(told, rules), *_today(use, record))
+            heard_of[kind] = (told, weigh(told, rules), *read_today(use, record))
         _, judged, today, why = heard_of[kind]
         uses.append(UseReading(scene_use=use, judgement=judged, today=today, today_why=why))
     unused = hear(None) if not uses else ()
@@ -175,22 +175,6 @@ def _person(record: ImageRecord, decision: Decision | None) -> list[Evidence]:
             location=Location(".primecoat/decisions.json", record.path),
         )
     ]
-
-
-def _today(use: SceneUse, record: ImageRecord) -> tuple[str, str]:
-    """Return how the use is read now, and why."""
-    if use.use.today:
-        return use.use.today, use.use.today_why
-    if use.use.fixed is not None:
-        return use.use.fixed, f"{use.use.standard} fixes the slot's encoding"
-    if use.use.declared and use.use.declared != UNKNOWN:
-        named = use.use.declared_reading
-        if named is not None:
-            return named, f"the {use.use.standard} declares it"
-        return UNKNOWN, f"nobody knows the declared name {use.use.declared!r}"
-    if use.use.automatic and record.header is not None:
-        return automatic(record.header)
-    return UNKNOWN, "nothing says it; each program chooses by itself"
 
 
 def _of_image(uses: Sequence[UseReading]) -> Judgement:

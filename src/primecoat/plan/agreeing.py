@@ -1,0 +1,56 @@
+"""What a scene says of a picture, made to agree with its reading where it is read otherwise."""
+
+from __future__ import annotations
+
+from primecoat.plan.draft import Draft
+from primecoat.reading.judgement import ImageReading, UseReading
+from primecoat.reading.today import is_misread
+from primecoat.scenes.registry import FORMATS
+
+
+def declared_name(use: UseReading) -> str:
+    """Return the name by which the reading of a use is declared at its place; empty if it can't."""
+    written, reading = use.scene_use.use, use.judgement.reading
+    if written.declared_at is None or reading in written.refuses:
+        return ""
+    return FORMATS[use.scene_use.scene.format].space_name(reading)
+
+
+def make_agree(draft: Draft, image: ImageReading) -> None:
+    """Declare each use that is known to be read otherwise; hold what cannot be declared.
+
+    A name does not help there: the scene's own statement, or its standard, decides.
+    """
+    for use in image.uses:
+        if not is_misread(use):
+            continue
+        written, name = use.scene_use.use, declared_name(use)
+        if name and written.declared_at is not None:
+            draft.edit(
+                use.scene_use.scene, written.declared_at.place, written.declared or "", name
+            )
+        else:
+            draft.hold(image.record.path, stays_open(use), way_to_close(use))
+
+
+def stays_open(use: UseReading) -> str:
+    """Return in a sentence that a use is read otherwise than it must be."""
+    said, judged = use.scene_use.use, use.judgement
+    likely = "likely " if judged.standing == "likely" else ""
+    return (
+        f"It is {likely}{judged.reading} in {said.slot} of {said.owner}, but is read as "
+        f"{use.today} whatever its name says: {use.today_why}."
+    )
+
+
+def way_to_close(use: UseReading) -> str:
+    """Return how a use comes to be read as it must be."""
+    if declared_name(use):
+        return "Have the scene say it: primecoat plan TARGET --route declare, then apply."
+    if use.scene_use.use.declared_at is None:
+        return f"Declare it where it stands, at {use.scene_use.use.location}."
+    standard = FORMATS[use.scene_use.scene.format].STANDARD
+    return (
+        f"{standard} has no word for {use.judgement.reading} there: primecoat plan TARGET "
+        "--route bake converts the picture to a space that it has."
+    )
