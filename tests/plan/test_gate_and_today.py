@@ -11,11 +11,12 @@ from pathlib import Path
 import pytest
 from tests.plan import small as s
 from tests.scenes import builders as b
-from primecoat.scenes.usd import door
 
 from primecoat import workflow
 from primecoat.checks.survey import Survey
+from primecoat.plan.mended import not_mended
 from primecoat.reading.judgement import UseReading
+from primecoat.scenes.usd import door
 from primecoat.workflow.passing import Gate
 
 ROUTES = ("tag", "declare", "bake")
@@ -178,10 +179,12 @@ def test_a_normal_map_under_auto_becomes_raw(tmp_path, route):
     scene = tmp_path / "s.usda"
     scene.write_text(_one_normal(name), encoding="utf-8")
     before = workflow.gate(_surveyed(scene))
-    assert not before.open and [f.code for f in before.findings] == ["PC114"]
+    assert not before.open
+    assert [f.code for f in before.findings] == ["PC114"]
     assert "whatever its name says" in before.left[0].why
     gate = primed(scene, route)
-    assert gate.open and not gate.findings
+    assert gate.open
+    assert not gate.findings
     stage = door.Usd.Stage.Open(str(tmp_path / "s.primed.usda"))
     assert stage.GetAttributeAtPath("/M/tex.inputs:sourceColorSpace").Get() == "raw"
 
@@ -220,3 +223,57 @@ def test_what_has_no_word_stays_open_with_the_way_to_close_it(tmp_path):
     assert [(h.where, "--route bake" in h.remedy) for h in made.held] == [(name, True)]
     assert not workflow.gate(_surveyed(scene)).open
     assert primed(scene, "bake").open
+
+
+@pytest.mark.parametrize("route", ROUTES)
+@pytest.mark.parametrize(("space", "word"), [(s.SRGB, "raw"), (s.DATA, "sRGB"), (s.AP1, "sRGB")])
+def test_two_declarations_are_made_to_agree(tmp_path, route, space, word):
+    """A pair that contradicts itself reads as unknown; each route mends it, and undo unmends it.
+
+    Which words agree: *UsdPreviewSurface Specification* 2.5, Texture Reader.
+    """
+    pytest.importorskip("pxr")
+    (tmp_path / "glaze.png").write_bytes(b.png())
+    scene = tmp_path / "s.usda"
+    text = _one_normal("glaze.png").replace(
+        "@./glaze.png@", f'@./glaze.png@ (colorSpace="{space}")'
+    )
+    if space != s.DATA:
+        text = text.replace("normal3f inputs:normal", "color3f inputs:diffuseColor")
+    scene.write_text(text.replace('"auto"', f'"{word}"'), encoding="utf-8")
+    found = _surveyed(scene)
+    assert "PC110" in [f.code for f in found.findings]
+    (use,) = found.readings.images[0].uses
+    assert use.today == "unknown"
+    assert "programs differ" in use.today_why
+    before = s.content(tmp_path)
+    made = s.plan(scene, route)
+    assert not made.held
+    assert not not_mended(made, found.findings)
+    workflow.apply(made)
+    new = scene.with_name("s.primed.usda")
+    stage = door.Usd.Stage.Open(str(new))
+    baked = s.AP1 if route == "bake" and space == s.SRGB else space
+    written = stage.GetAttributeAtPath("/M/tex.inputs:sourceColorSpace").Get()
+    assert written == ("sRGB" if baked == s.SRGB else "raw")
+    assert stage.GetAttributeAtPath("/M/tex.inputs:file").GetColorSpace() == baked
+    gate = workflow.gate(_surveyed(new))
+    assert gate.open, (gate.left, gate.findings)
+    workflow.undo(scene)
+    assert s.content(tmp_path) == before
+
+
+def test_a_plan_says_which_errors_it_mends(tmp_path):
+    """What a route mends is no error that stays; what it holds is."""
+    pytest.importorskip("pxr")
+    for name in ("glaze.png", "glaze_g22_rec709_scene.png"):
+        (tmp_path / name).write_bytes(b.png_of(b.normal_pixels()) if "g22" not in name else b.png())
+    mended, kept = tmp_path / "n.usda", tmp_path / "g.usda"
+    mended.write_text(_one_normal("glaze.png"), encoding="utf-8")
+    text = _one_normal("glaze_g22_rec709_scene.png")
+    text = text.replace("normal3f inputs:normal", "color3f inputs:diffuseColor")
+    kept.write_text(text, encoding="utf-8")
+    for scene, codes in ((mended, []), (kept, ["PC114"])):
+        found = _surveyed(scene)
+        assert [f.code for f in found.findings if f.severity == "error"] == ["PC114"]
+        assert [f.code for f in not_mended(workflow.plan(found, "tag"), found.findings)] == codes

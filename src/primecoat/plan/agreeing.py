@@ -17,26 +17,46 @@ def declared_name(use: UseReading) -> str:
 
 
 def make_agree(draft: Draft, image: ImageReading) -> None:
-    """Declare each use that is known to be read otherwise; hold what cannot be declared.
+    """Declare each use that is known to be read otherwise, or that is declared in two ways.
 
-    A name does not help there: the scene's own statement, or its standard, decides.
+    A name does not help there: the scene's own statement, or its standard, decides. What cannot
+    be declared is held.
     """
     for use in image.uses:
-        if not is_misread(use):
-            continue
-        written, name = use.scene_use.use, declared_name(use)
-        if name and written.declared_at is not None:
-            draft.edit(
-                use.scene_use.scene, written.declared_at.place, written.declared or "", name
-            )
-        else:
-            draft.hold(image.record.path, stays_open(use), way_to_close(use))
+        if is_open_still(use):
+            if declared_name(use):
+                declare(draft, use)
+            else:
+                draft.hold(image.record.path, stays_open(use), way_to_close(use))
+
+
+def is_open_still(use: UseReading) -> bool:
+    """Whether a use is known to be read otherwise, or is declared in two ways."""
+    return is_misread(use) or bool(use.scene_use.use.contradiction)
+
+
+def declare(draft: Draft, use: UseReading) -> None:
+    """Write the reading of a use at its place; anew, where the scene declares it in two ways."""
+    written, scene = use.scene_use.use, use.scene_use.scene
+    if written.declared_at is not None:
+        draft.edit(
+            scene,
+            written.declared_at.place,
+            written.declared or "",
+            declared_name(use),
+            again=bool(written.contradiction),
+        )
 
 
 def stays_open(use: UseReading) -> str:
     """Return in a sentence that a use is read otherwise than it must be."""
     said, judged = use.scene_use.use, use.judgement
     likely = "likely " if judged.standing == "likely" else ""
+    if said.contradiction:
+        return (
+            f"It is {likely}{judged.reading} in {said.slot} of {said.owner}, but is declared in "
+            f"two ways: {said.contradiction}."
+        )
     return (
         f"It is {likely}{judged.reading} in {said.slot} of {said.owner}, but is read as "
         f"{use.today} whatever its name says: {use.today_why}."

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from primecoat.colour.ids import DATA, UNKNOWN
 from primecoat.errors import RefusedError
+from primecoat.plan.agreeing import declare, declared_name, is_open_still, way_to_close
 from primecoat.plan.draft import Draft
 from primecoat.plan.explicit import is_declared
 from primecoat.plan.lamps import is_lamp, write_lamp
@@ -26,24 +27,18 @@ def plan_declare(draft: Draft, images: Sequence[ImageReading]) -> None:
             )
         for use in image.uses:
             written = use.scene_use.use
-            whole = is_declared(use) and not written.partly
+            whole = is_declared(use) and not (written.partly or written.contradiction)
             if written.channels == "a" or whole or written.declared_at is None:
                 continue
-            module, reading = FORMATS[use.scene_use.scene.format], use.judgement.reading
-            name = module.space_name(reading)
-            if not name or reading in written.refuses:
-                place = "" if not name else f" at {written.declared_at.place}"
-                draft.hold(
-                    image.record.path,
-                    f"{module.STANDARD} has no name for {reading}{place}.",
-                    "Use the tag route.",
-                )
+            if declared_name(use):
+                declare(draft, use)
                 continue
-            draft.edit(
-                use.scene_use.scene,
-                written.declared_at.place,
-                written.declared or "",
-                name,
+            module, reading = FORMATS[use.scene_use.scene.format], use.judgement.reading
+            place = f" at {written.declared_at.place}" if module.space_name(reading) else ""
+            draft.hold(
+                image.record.path,
+                f"{module.STANDARD} has no name for {reading}{place}.",
+                way_to_close(use) if is_open_still(use) else "Use the tag route.",
             )
     for colour in (*draft.readings.colours, *draft.readings.lights):
         if is_lamp(colour):

@@ -173,9 +173,14 @@ class Draft:
         text = new_reference(scene, reference, target)
         self.edit(scene, reference.location.place, reference.written, text)
 
-    def edit(self, scene: Scene, place: str, before: str, after: str) -> None:
-        """Add one edit of a scene file, unless an earlier run put another in its place."""
-        if before == after or self.relative(scene.path) in self.superseded:
+    def edit(
+        self, scene: Scene, place: str, before: str, after: str, *, again: bool = False
+    ) -> None:
+        """Add one edit of a scene file, unless an earlier run put another in its place.
+
+        ``again`` writes also what stands there already, for what has to agree with it.
+        """
+        if (before == after and not again) or self.relative(scene.path) in self.superseded:
             return
         self._scenes[scene.name] = scene
         self._edits.setdefault(scene.name, {})[place] = Edit(

@@ -5,12 +5,11 @@ from __future__ import annotations
 import shlex
 
 from primecoat.colour.ids import DATA, UNKNOWN
-from primecoat.plan.agreeing import stays_open, way_to_close
+from primecoat.plan.agreeing import is_open_still, stays_open, way_to_close
 from primecoat.plan.plan import Held
 from primecoat.reading.colours import ColourReading
 from primecoat.reading.judgement import ImageReading, UseReading
 from primecoat.reading.names import split_name
-from primecoat.reading.today import is_misread
 from primecoat.scenes.model import ColourValue
 
 
@@ -32,7 +31,7 @@ def is_explicit(image: ImageReading) -> bool:
         return False
     speaking = [u for u in image.uses if u.scene_use.use.channels != "a"]
     said = has_token(image) or (bool(speaking) and all(is_declared(u) for u in speaking))
-    misread = misread_by_standard(image) or any(is_misread(u) for u in image.uses)
+    misread = misread_by_standard(image) or any(is_open_still(u) for u in image.uses)
     return said and not misread
 
 
@@ -66,7 +65,7 @@ def left_to_guess(image: ImageReading) -> Held | None:
             why=f"It is to be read as {image.reading}, but {misread}.",
             remedy="Convert the picture to the space that the standard wants.",
         )
-    otherwise = next((u for u in image.uses if is_misread(u)), None)
+    otherwise = next((u for u in image.uses if is_open_still(u)), None)
     if otherwise is not None:
         confirm = f"Confirm it: primecoat decide TARGET {shlex.quote(path)} {image.reading}. Then: "
         return Held(

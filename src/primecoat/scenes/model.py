@@ -123,6 +123,8 @@ class ImageUse:
         Readings that cannot be declared at this place although the standard has names for them.
     definition
         How the scene itself defines the declared name, in words; empty if it does not.
+    contradiction
+        How the scene declares it in two ways that do not go together; empty if it does not.
     """
 
     reference: int
@@ -144,6 +146,7 @@ class ImageUse:
     declared_how: str = ""
     refuses: tuple[str, ...] = ()
     definition: str = ""
+    contradiction: str = ""
 
     @property
     def declared_reading(self) -> str | None:

@@ -54,12 +54,13 @@ def declaration_of(
     if own:
         defined = spaces.defined(attribute.GetPrim(), own)
         named = defined.reading if defined else None
+        against = contradiction(own, source, named)
         return Declaration(
             declared=own,
             named=named,
             declared_how="by its colorSpace" + (f"; {defined.words}" if defined else ""),
             refuses=refuses,
-            contradiction=contradiction(own, source, named),
+            contradiction=against,
             definition=defined.words if defined else "",
         )
     if source in MEANING:

@@ -189,6 +189,9 @@ class Textures:
                     refuses=told.refuses,
                     definition=told.definition,
                     ignores_header=told.declared is not None,
+                    contradiction=told.contradiction,
+                    today=UNKNOWN if told.contradiction else "",
+                    today_why=_programs_differ(told) if told.contradiction else "",
                     standard=STANDARD,
                 )
 
@@ -205,7 +208,8 @@ class Textures:
                     "declarations_contradict",
                     self._name,
                     f"At {place}: {told.contradiction}.",
-                    "Declare it anew: primecoat plan TARGET --route declare.",
+                    "Each route writes both so that they agree with the reading; is colorSpace "
+                    "wrong, say so first: primecoat decide TARGET IMAGE READING.",
                     Location(self._name, place),
                 )
             ] = None
@@ -258,6 +262,13 @@ class Textures:
                 ] = None
             self._packaged[text.package] = content
         return self._packaged[text.package]
+
+
+def _programs_differ(told: Declaration) -> str:
+    return (
+        f"programs differ: {told.contradiction}; one that goes by the first shows another picture "
+        "than one that goes by the second"
+    )
 
 
 def _values(attribute: Any) -> Iterator[tuple[str, Any]]:
