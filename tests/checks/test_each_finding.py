@@ -94,6 +94,11 @@ TWINS: dict[str, tuple[str, Make, Make]] = {
     "PC112": ("a.exr", parts("lin_ap1_scene", "lin_rec709_scene"), parts("lin_ap1_scene", "data")),
     "PC113": ("a.exr", parts("lin_ap1_scene", "kiln:glow"), parts("lin_ap1_scene", "unknown")),
     "PC114": ("a.png", automatic_normal("auto"), automatic_normal("raw")),
+    "PC115": (
+        "a.png",
+        picture("a.png,x,base_color,,lin_ap1_scene,"),
+        picture("a.png,x,base_color,,lin_ap1_scene,", dtype="uint16"),
+    ),
     "PC201": (
         "s.csv",
         picture(",x,base_color,,,0.5 0.4 0.3"),

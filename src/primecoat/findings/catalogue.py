@@ -37,6 +37,7 @@ _ENTRIES = (
     CatalogueEntry("PC112", "parts_disagree", "warning", "0.1"),
     CatalogueEntry("PC113", "part_statement_is_not_known", "warning", "0.1"),
     CatalogueEntry("PC114", "read_otherwise_today", "error", "0.1"),
+    CatalogueEntry("PC115", "eight_bits_called_linear", "warning", "0.1"),
     CatalogueEntry("PC201", "colour_space_of_value_unknown", "warning", "0.1"),
     CatalogueEntry("PC301", "normal_map_is_damaged", "error", "0.1"),
     CatalogueEntry("PC302", "image_cannot_be_read", "error", "0.1"),

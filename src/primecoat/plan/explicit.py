@@ -8,7 +8,7 @@ from primecoat.colour.ids import DATA, UNKNOWN
 from primecoat.plan.agreeing import is_open_still, stays_open, way_to_close
 from primecoat.plan.plan import Held
 from primecoat.reading.colours import ColourReading
-from primecoat.reading.judgement import ImageReading, UseReading
+from primecoat.reading.judgement import FIRM, ImageReading, UseReading
 from primecoat.reading.names import split_name
 from primecoat.scenes.model import ColourValue
 
@@ -20,9 +20,14 @@ def has_token(image: ImageReading) -> bool:
 
 
 def is_declared(use: UseReading) -> bool:
-    """Whether the scene declares the reading of this use."""
-    declared = use.scene_use.use.declared_reading
-    return declared is not None and declared == use.judgement.reading
+    """Whether the scene declares the reading of this use.
+
+    What a document declares for all that says nothing counts only where the reading is settled.
+    """
+    said, judged = use.scene_use.use, use.judgement
+    if said.inherited and judged.standing not in FIRM:
+        return False
+    return said.declared_reading is not None and said.declared_reading == judged.reading
 
 
 def is_explicit(image: ImageReading) -> bool:
@@ -76,7 +81,8 @@ def left_to_guess(image: ImageReading) -> Held | None:
     if image.standing == "likely":
         return Held(
             where=path,
-            why=f"It is likely {image.reading}, but neither its name nor the scene says so.",
+            why=f"It is likely {image.reading}, but neither its name nor the scene says so"
+            + (" for it alone." if any(u.scene_use.use.inherited for u in image.uses) else "."),
             remedy=f"Confirm it: primecoat decide TARGET {shlex.quote(path)} {image.reading}; "
             "then plan and apply. Or plan --with-likely.",
         )

@@ -20,7 +20,9 @@ _SPOKEN_FOR = "the house's conventions say what such a name means"
 def set_aside(evidence: Sequence[Evidence], use: SceneUse | None) -> tuple[Evidence, ...]:
     """Mark what does not count for this use: a data slot, or a standard, outranks it.
 
-    Where the slot is left unheard, it and its standard outrank nothing. A house's conventions
+    Where the slot is left unheard, it and its standard outrank nothing. A standard that never looks
+    at headers has those ignored that contradict what the scene declares; where it declares nothing,
+    or the same, a header tells what the picture is, whoever looks at it. A house's conventions
     give way to anything strong against them; where they count, loose words of the same name do
     not count beside them. Marks of an earlier call are taken back first; those that a witness
     itself made stay.
@@ -29,14 +31,19 @@ def set_aside(evidence: Sequence[Evidence], use: SceneUse | None) -> tuple[Evide
     slots = [e for e in heard if e.witness == "slot"]
     wants_data = any(is_data(e.claim) for e in slots)
     fixed = bool(slots) and use is not None and use.use.fixed is not None
-    ignored = fixed or (bool(slots) and use is not None and use.use.ignores_header)
+    declared = [e.claim for e in heard if e.witness == "declaration"]
     result = []
     for item in heard:
         why = ""
         if wants_data and item.witness in ("header", "house", "name") and not is_data(item.claim):
             why = _OUTRANKED
         elif use is not None and (
-            (ignored and item.witness == "header") or (fixed and item.witness == "declaration")
+            (fixed and item.witness in ("header", "declaration"))
+            or (
+                use.use.ignores_header
+                and item.witness == "header"
+                and not all(agree(item.claim, claim) for claim in declared)
+            )
         ):
             why = f"{use.use.standard} {_IGNORED}"
         result.append(replace(item, set_aside=why) if why else item)

@@ -39,6 +39,8 @@ class Spoken:
         Name of the space; None if nothing says it.
     inherited
         Whether it is said by an element around it.
+    of_root
+        Whether it is the working space of the document, which its root says for everything.
     at
         Where a declaration stands, or would stand; None in an included file, which is not edited.
     words
@@ -49,6 +51,7 @@ class Spoken:
     inherited: bool
     at: Location | None
     words: str
+    of_root: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -195,6 +198,7 @@ class Uses:
             inherited=not space.own,
             at=self._editable(chosen),
             words=space.words,
+            of_root=space.origin == "/",
         )
 
     def _root_space(self) -> str:

@@ -104,7 +104,7 @@ class ImageUse:
     standard
         Name of that standard, for words.
     inherited
-        Whether the declaration is that of something around it, such as the whole document.
+        Whether the declaration is that of the whole document, made for no picture in particular.
     named
         Reading that the declared name has in the scene's standard; None to look the name up in
         the vocabulary; ``unknown`` if the scene gives the name a meaning that has no ID.

@@ -108,7 +108,7 @@ def _use(found: FoundImage, reference: int) -> ImageUse:
         declared_at=found.spoken.at,
         fixed=found.fixed,
         standard=STANDARD if found.fixed else _SAID_BY,
-        inherited=found.spoken.inherited,
+        inherited=found.spoken.of_root,
         named=reading_of(found.spoken.declared or ""),
         today=found.today,
         today_why=found.today_why,
