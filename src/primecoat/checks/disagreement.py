@@ -8,7 +8,7 @@ from primecoat.findings import Finding, finding
 from primecoat.reading.judgement import ImageReading
 from primecoat.reading.policy import policy
 from primecoat.reading.readings import Readings
-from primecoat.reading.weigh import disputes
+from primecoat.reading.weigh import disputes, outvoted
 
 
 def check(readings: Readings) -> Iterator[Finding]:
@@ -36,8 +36,9 @@ def _uses_differ(image: ImageReading) -> Finding | None:
 
 
 def _witnesses_differ(image: ImageReading) -> Finding:
-    pairs = disputes(image.evidence, policy().weight("standing", "strong"))
-    said = " But: ".join(item.words for item in pairs[0]) if pairs else "See 'primecoat why'."
+    strong = policy().weight("standing", "strong")
+    pairs = (*disputes(image.evidence, strong), outvoted(image.evidence, strong))
+    said = " But: ".join(item.words for item in pairs[0]) if pairs[0] else "See 'primecoat why'."
     return finding(
         "witnesses_disagree",
         image.record.path,

@@ -54,7 +54,7 @@ def weigh(evidence: Sequence[Evidence], policy: Policy) -> Judgement:
     candidates = tuple(c for c in ranked if c.reading != UNKNOWN)
     best = candidates[0] if candidates else Candidate(UNKNOWN, 0.0)
     colour = _chance_of_colour(counted)
-    if disputes(counted, strong):
+    if disputes(counted, strong) or outvoted(counted, strong):
         return Judgement(
             reading=UNKNOWN,
             standing="conflicting",
@@ -178,3 +178,27 @@ def disputes(evidence: Sequence[Evidence], strong: float) -> tuple[tuple[Evidenc
         and not (one.among_colours and is_data(other.claim))
         and not (other.among_colours and is_data(one.claim))
     )
+
+
+def outvoted(evidence: Sequence[Evidence], strong: float) -> tuple[Evidence, ...]:
+    """Return what together is strong against a header that says colour, the header's word first.
+
+    No sum of softer words outvotes what a file firmly states of itself: it is a question then.
+    Empty where the header says no such thing, or a slot or the scene firmly says colour too.
+
+    Parameters
+    ----------
+    evidence
+        Everything said; what was set aside does not count.
+    strong
+        Strength that the softer ones have to reach.
+    """
+    heard = [e for e in evidence if not e.prior and not e.set_aside]
+    colour = [
+        e for e in heard if e.strength >= strong and not is_data(e.claim) and not e.among_colours
+    ]
+    against = [e for e in heard if is_data(e.claim) and e.witness != "header"]
+    if not colour or any(e.witness != "header" for e in colour):
+        return ()
+    together = sum(e.strength for e in against)
+    return (colour[0], *against) if together >= strong else ()

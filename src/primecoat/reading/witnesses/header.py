@@ -22,6 +22,10 @@ from primecoat.reading.statements import (
     says_something,
 )
 
+_OF_COLOUR = ("colour", "grey")
+"""Kinds of layers whose numbers can be colour. In OpenEXR a firm statement about such a one says
+that they are, since it could have said ``data``; elsewhere writers stamp it on everything."""
+
 
 def testify(record: ImageRecord, use: SceneUse | None, policy: Policy) -> tuple[Evidence, ...]:
     """Return every statement, the one that rules as what counts, and what the pixel type tells."""
@@ -36,7 +40,8 @@ def testify(record: ImageRecord, use: SceneUse | None, policy: Policy) -> tuple[
             *_other_parts(header, ruling_statement(header.statements), where, policy),
         ]
     else:
-        evidence = [*_statements(header, use, where, policy)]
+        of_colour = header.format == "openexr" and layer is not None and layer.kind in _OF_COLOUR
+        evidence = [*_statements(header, use, where, policy, of_colour=of_colour)]
         if layer is not None and header.format == "openexr" and layer.kind == "data":
             evidence.append(of_channels(layer, where, policy))
     if use is not None and use.use.slot == "environment" and header.pixel_type == "uint8":
@@ -68,7 +73,12 @@ def testify(record: ImageRecord, use: SceneUse | None, policy: Policy) -> tuple[
 
 
 def _statements(
-    header: ImageHeader, use: SceneUse | None, where: Location, policy: Policy
+    header: ImageHeader,
+    use: SceneUse | None,
+    where: Location,
+    policy: Policy,
+    *,
+    of_colour: bool,
 ) -> Iterator[Evidence]:
     """Yield the statement that rules, then the others, set aside, each with the reason."""
     ruling = ruling_statement(header.statements)
@@ -77,7 +87,8 @@ def _statements(
             continue
         said = _evidence(statement, header, use, where, policy)
         if statement is ruling:
-            yield said
+            tells_kind = of_colour and statement.firm and not said.prior
+            yield replace(said, among_colours=said.among_colours and not tells_kind)
         elif not says_something(statement):
             yield replace(said, strength=0.0, set_aside="it names no space")
         elif ruling is not None:
