@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterator
 
+from primecoat.colour.ids import DATA
 from primecoat.findings import Finding, finding
 from primecoat.reading.judgement import ImageReading
 from primecoat.reading.policy import policy
 from primecoat.reading.readings import Readings
 from primecoat.reading.weigh import disputes, outvoted
+from primecoat.scenes.model import DATA_SLOTS
+from primecoat.scenes.registry import FORMATS
 
 
 def check(readings: Readings) -> Iterator[Finding]:
@@ -43,5 +47,23 @@ def _witnesses_differ(image: ImageReading) -> Finding:
         "witnesses_disagree",
         image.record.path,
         f"Strong evidence contradicts itself. {said}",
-        "Look at the picture, then say which is right with 'primecoat decide'.",
+        _way_forward(image),
+    )
+
+
+def _way_forward(image: ImageReading) -> str:
+    """Return what to do: in slots that take data, the picture is data if it belongs there."""
+    speaking = [u.scene_use for u in image.uses if u.scene_use.use.channels != "a"]
+    if not speaking or any(u.use.slot not in DATA_SLOTS for u in speaking):
+        return "Look at the picture, then say which is right with 'primecoat decide'."
+    path = shlex.quote(image.record.path)
+    first = speaking[0]
+    then = (
+        "; then primecoat plan TARGET --route declare writes it into the scene"
+        if FORMATS[first.scene.format].DECLARES
+        else ""
+    )
+    return (
+        f"What belongs in a {first.use.slot} slot is data, whatever is declared: if this is the "
+        f"right picture there, say so: primecoat decide TARGET {path} {DATA}{then}."
     )

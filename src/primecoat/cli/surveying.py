@@ -147,6 +147,8 @@ def decide(
         if decision
         else f"The word on {image} is taken back."
     )
+    for words in workflow.passed_over(found, decision.image, reading) if decision else ():
+        print(f"But: {printable(words)}")
 
 
 def _place_of(image: Path) -> Path:

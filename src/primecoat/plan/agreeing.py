@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import shlex
+
+from primecoat.colour.ids import DATA
 from primecoat.plan.draft import Draft
 from primecoat.reading.judgement import ImageReading, UseReading
 from primecoat.reading.today import is_misread
+from primecoat.scenes.model import DATA_SLOTS
 from primecoat.scenes.registry import FORMATS
 
 
@@ -46,6 +50,14 @@ def declare(draft: Draft, use: UseReading) -> None:
             declared_name(use),
             again=bool(written.contradiction),
         )
+
+
+def word_wanted(image: ImageReading) -> str:
+    """Return how a person says what an image is: ``data`` where all its slots take only that."""
+    slots = [u.scene_use.use.slot for u in image.uses if u.scene_use.use.channels != "a"]
+    reading = DATA if slots and all(slot in DATA_SLOTS for slot in slots) else "READING"
+    path = shlex.quote(image.record.path)
+    return f"Say what it is: primecoat decide TARGET {path} {reading}."
 
 
 def stays_open(use: UseReading) -> str:

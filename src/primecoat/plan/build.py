@@ -9,6 +9,7 @@ from pathlib import Path
 
 from primecoat.errors import UseError
 from primecoat.inventory import ImageRecord
+from primecoat.plan.agreeing import word_wanted
 from primecoat.plan.bake_route import plan_bake
 from primecoat.plan.declare_route import plan_declare
 from primecoat.plan.draft import Draft
@@ -151,6 +152,6 @@ def _is_ready(
         draft.hold(
             path,
             f"Its reading is {image.standing}.",
-            f"Say what it is: primecoat decide TARGET {shlex.quote(path)} READING.",
+            word_wanted(image),
         )
     return False

@@ -5,7 +5,7 @@ from __future__ import annotations
 import shlex
 
 from primecoat.colour.ids import DATA, UNKNOWN
-from primecoat.plan.agreeing import is_open_still, stays_open, way_to_close
+from primecoat.plan.agreeing import is_open_still, stays_open, way_to_close, word_wanted
 from primecoat.plan.plan import Held
 from primecoat.reading.colours import ColourReading
 from primecoat.reading.judgement import FIRM, ImageReading, UseReading
@@ -61,7 +61,7 @@ def left_to_guess(image: ImageReading) -> Held | None:
         return Held(
             where=path,
             why=f"Its reading is {image.standing}.",
-            remedy=f"Say what it is: primecoat decide TARGET {shlex.quote(path)} READING.",
+            remedy=word_wanted(image),
         )
     misread = misread_by_standard(image)
     if misread:

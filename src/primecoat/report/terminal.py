@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
@@ -14,7 +14,7 @@ from rich.text import Text
 from primecoat.apply.execute import Done
 from primecoat.checks.survey import Survey
 from primecoat.findings import Finding, Severity
-from primecoat.location import counted, printable
+from primecoat.location import Location, counted, printable
 from primecoat.plan.explicit import is_explicit
 from primecoat.plan.operations import describe
 from primecoat.plan.plan import Held, Plan
@@ -72,15 +72,41 @@ def _colour_table(survey: Survey) -> Table:
     table = Table(box=None, pad_edge=False, show_edge=False, header_style="bold")
     for name in ("colour of", "slot", "as it stands", "read as", f"in {survey.readings.to_space}"):
         table.add_column(name, overflow="fold")
-    for colour in (*survey.readings.colours, *survey.readings.lights):
+    colours = (*survey.readings.colours, *survey.readings.lights)
+    for colour, where in zip(colours, _apart(colours), strict=True):
+        owner = Text(printable(colour.value.owner))
         table.add_row(
-            Text(printable(colour.value.owner)),
+            owner.append(f" {printable(where)}", style="dim") if where else owner,
             colour.value.slot,
             _as_it_stands(colour),
             colour.reading,
             _span(colour.working, colour.working_maximum) if colour.working else "",
         )
     return table
+
+
+def _apart(colours: Sequence[ColourReading]) -> Iterator[str]:
+    """Yield what tells a colour from others of the same owner and slot; empty where none is."""
+    alike: dict[tuple[str, str], list[ColourReading]] = {}
+    for colour in colours:
+        alike.setdefault((colour.value.owner, colour.value.slot), []).append(colour)
+    for colour in colours:
+        others = [
+            one.value.location
+            for one in alike[colour.value.owner, colour.value.slot]
+            if one is not colour
+        ]
+        yield f"({_telling(colour.value.location, others)})" if others else ""
+
+
+def _telling(location: Location, others: Sequence[Location]) -> str:
+    """Return the shortest end of a place that no other shares; failing that, file and place."""
+    words = location.place.split("/")
+    for count in range(1, len(words) + 1):
+        end = "/".join(words[-count:])
+        if not any(f"/{other.place}".endswith(f"/{end}") for other in others):
+            return end
+    return str(location)
 
 
 def _product_table(survey: Survey) -> Table:

@@ -10,7 +10,7 @@ from primecoat.workflow.colours import gains, swatch, views
 from primecoat.workflow.comparing import compare
 from primecoat.workflow.configs import Look, check_config, read_config, write_config
 from primecoat.workflow.corrections import corrections
-from primecoat.workflow.deciding import decide_all, take_back
+from primecoat.workflow.deciding import decide_all, passed_over, take_back
 from primecoat.workflow.handing_over import handover
 from primecoat.workflow.listing import list_images, pick_images
 from primecoat.workflow.matching import match, match_by_hand, save_match, take_look_away
@@ -60,6 +60,7 @@ __all__ = [
     "match_by_hand",
     "measure_share",
     "overview",
+    "passed_over",
     "pick_images",
     "plan",
     "probed",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from primecoat.checks.survey import Survey
+from primecoat.colour.ids import UNKNOWN
 from primecoat.errors import UseError
 from primecoat.files import folder_lock
 from primecoat.reading.decisions import Decision, record_decisions, take_back_step
@@ -37,6 +38,34 @@ def decide_all(
     home = survey.readings.inventory.home
     with folder_lock(home, "decide"):
         return tuple(record_decisions(home, images, reading, because).values())
+
+
+def passed_over(survey: Survey, path: str, reading: str) -> tuple[str, ...]:
+    """Return where a person's word changes nothing, since a scene's standard fixes the slot.
+
+    Parameters
+    ----------
+    path
+        The image as the survey names it.
+    reading
+        What the person says of it.
+
+    Returns
+    -------
+    tuple
+        A sentence for each standard and slot; empty if the word reaches every use.
+    """
+    said = []
+    for image in survey.readings.images:
+        for use in image.uses if image.record.path == path else ():
+            slot = use.scene_use.use
+            if slot.channels != "a" and slot.fixed not in (None, reading) and reading != UNKNOWN:
+                said.append(
+                    f"{slot.standard} fixes the {slot.slot} slot of {slot.owner} to {slot.fixed}, "
+                    "and programs read the picture so whatever is decided: the gate stays closed "
+                    f"until it is converted to {slot.fixed} or used elsewhere."
+                )
+    return tuple(dict.fromkeys(said))
 
 
 def take_back(survey: Survey, steps: int = 1) -> tuple[str, ...]:
