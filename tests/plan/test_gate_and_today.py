@@ -20,7 +20,8 @@ from primecoat.scenes.usd import door
 from primecoat.workflow.passing import Gate
 
 ROUTES = ("tag", "declare", "bake")
-WORDS = ("auto", "sRGB", "raw", "")
+WORDS = ("auto", "sRGB", "raw", "", "auto, data", ", data")
+"""``sourceColorSpace``, and after a comma ``colorSpace`` of the file."""
 SLOTS = {
     "diffuseColor": ("color3f", "rgb"),
     "normal": ("normal3f", "rgb"),
@@ -40,11 +41,13 @@ def usd(folder: Path) -> Path:
     """Write a material for each slot, word and depth."""
     made = ["#usda 1.0"]
     for slot, (kind, output) in SLOTS.items():
-        for word in WORDS:
+        for said in WORDS:
             for depth in ("", "deep_"):
-                name = f"{depth}{slot}_{word or 'silent'}"
+                word, _, own = said.partition(", ")
+                name = f"{depth}{slot}_{WORDS.index(said)}"
                 pictures(folder, f"{name}.png")
-                said = f'token inputs:sourceColorSpace = "{word}"' if word else ""
+                source = f'token inputs:sourceColorSpace = "{word}"' if word else ""
+                space = f' (colorSpace = "{own}")' if own else ""
                 made.append(f"""
 def Material "{name}"
 {{
@@ -58,8 +61,8 @@ def Material "{name}"
     def Shader "tex"
     {{
         uniform token info:id = "UsdUVTexture"
-        asset inputs:file = @./{name}.png@
-        {said}
+        asset inputs:file = @./{name}.png@{space}
+        {source}
         float3 outputs:rgb
         float outputs:r
     }}
@@ -136,13 +139,13 @@ def _surveyed(scene: Path) -> Survey:
 
 
 EXPLICIT = {
-    usd: {"tag": 18, "declare": 18, "bake": 16},
+    usd: {"tag": 26, "declare": 26, "bake": 24},
     materialx: {"tag": 9, "declare": 9, "bake": 6},
     gltf: {"tag": 5, "declare": 0, "bake": 0},
     sheet: {"tag": 5, "declare": 5, "bake": 4},
 }
 """How many pictures each route makes explicit: all but those declared against their slot, of which
-a person must speak (six of the stage, three of each other), and what the route leaves to others:
+a person must speak (ten of the stage, three of each other), and what the route leaves to others:
 data that is read rightly by a bake, and in glTF all by declaring."""
 
 

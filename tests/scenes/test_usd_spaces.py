@@ -182,7 +182,7 @@ def test_instances_under_different_spaces_are_not_guessed(tmp_path: Path):
         ("", "sRGB", "sRGB", True, False),
         ("lin_ap1_scene", "raw", "lin_ap1_scene", False, False),
         ("srgb_p3d65_scene", "sRGB", "srgb_p3d65_scene", False, False),
-        ("srgb_p3d65_scene", "auto", "srgb_p3d65_scene", False, False),
+        ("srgb_p3d65_scene", "auto", "srgb_p3d65_scene", False, True),
     ],
 )
 def test_declared_for_a_texture(tmp_path: Path, own, source, declared, partly, automatic):

@@ -40,7 +40,7 @@ def is_open_still(use: UseReading) -> bool:
 
 
 def declare(draft: Draft, use: UseReading) -> None:
-    """Write the reading of a use at its place; anew, where the scene declares it in two ways."""
+    """Write the reading of a use at its place; anew where it stands there, for what must agree."""
     written, scene = use.scene_use.use, use.scene_use.scene
     if written.declared_at is not None:
         draft.edit(
@@ -48,7 +48,7 @@ def declare(draft: Draft, use: UseReading) -> None:
             written.declared_at.place,
             written.declared or "",
             declared_name(use),
-            again=bool(written.contradiction),
+            again=True,
         )
 
 

@@ -27,7 +27,7 @@ def plan_declare(draft: Draft, images: Sequence[ImageReading]) -> None:
             )
         for use in image.uses:
             written = use.scene_use.use
-            whole = is_declared(use) and not (written.partly or written.contradiction)
+            whole = is_declared(use) and not (written.partly or is_open_still(use))
             if written.channels == "a" or whole or written.declared_at is None:
                 continue
             if declared_name(use):

@@ -7,6 +7,7 @@ from primecoat.inventory import ImageRecord, SceneUse
 from primecoat.reading.evidence import encoding_of, is_data
 from primecoat.reading.judgement import UseReading
 from primecoat.scenes.usd.automatic import automatic
+from primecoat.scenes.usd.source_space import source_word
 
 
 def read_today(use: SceneUse, record: ImageRecord) -> tuple[str, str]:
@@ -18,11 +19,27 @@ def read_today(use: SceneUse, record: ImageRecord) -> tuple[str, str]:
     if use.use.declared and use.use.declared != UNKNOWN:
         named = use.use.declared_reading
         if named is not None:
-            return named, f"the {use.use.standard} declares it"
+            return _beside_automatic(use, record, named) or (
+                named,
+                f"the {use.use.standard} declares it",
+            )
         return UNKNOWN, f"nobody knows the declared name {use.use.declared!r}"
     if use.use.automatic and record.header is not None:
         return automatic(record.header)
     return UNKNOWN, "nothing says it; each program chooses by itself"
+
+
+def _beside_automatic(use: SceneUse, record: ImageRecord, named: str) -> tuple[str, str] | None:
+    """Return what OpenUSD's automatic choice makes of a picture against what is declared beside it.
+
+    None if there is no such choice, or it comes to the same curve.
+    """
+    if not use.use.automatic or record.header is None:
+        return None
+    chosen, why = automatic(record.header)
+    if source_word(chosen) == source_word(named):
+        return None
+    return chosen, f"{why}; only programs that go by colorSpace read it as {named}"
 
 
 def is_misread(use: UseReading) -> bool:

@@ -116,7 +116,7 @@ class ImageUse:
     partly
         Whether the declaration names the curve only and leaves the gamut open.
     automatic
-        Whether the scene leaves the reading to OpenUSD's automatic choice.
+        Whether the scene leaves the decode to OpenUSD's automatic choice, beside a declaration too.
     declared_how
         How it is declared, in words.
     refuses

@@ -60,6 +60,7 @@ def declaration_of(
             named=named,
             declared_how="by its colorSpace" + (f"; {defined.words}" if defined else ""),
             refuses=refuses,
+            automatic=source == "auto",
             contradiction=against,
             definition=defined.words if defined else "",
         )
