@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import shlex
 import unicodedata
 from dataclasses import dataclass
+from pathlib import Path
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -60,3 +62,19 @@ def printable(text: str) -> str:
         else c.encode("unicode_escape").decode()
         for c in text
     )
+
+
+def pasteable(path: Path) -> str:
+    """Return a path as a command that can be pasted names it: quoted for the shell.
+
+    It is relative to the folder that the program runs in where it lies in that, else absolute.
+
+    Examples
+    --------
+    >>> pasteable(Path("/pottery/tea set.usda"))
+    "'/pottery/tea set.usda'"
+    """
+    here = Path.cwd()
+    inside = path.relative_to(here) if path.is_relative_to(here) else path
+    text = str(inside)
+    return shlex.quote(f"./{text}" if text.startswith("-") else text)

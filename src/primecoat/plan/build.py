@@ -32,6 +32,7 @@ def build_plan(
     leave_out: frozenset[str] = frozenset(),
     made: Mapping[str, str] | None = None,
     superseded: frozenset[str] = frozenset(),
+    written: Mapping[str, Mapping[str, str]] | None = None,
     storage: Storage = USUAL,
     against: tuple[str, str] | None = None,
     data_levels: frozenset[str] = frozenset(),
@@ -54,6 +55,9 @@ def build_plan(
         Files that earlier runs made: path relative to the root, hash.
     superseded
         Files that earlier runs replaced by others, relative to the root.
+    written
+        Scenes that earlier runs wrote beside the old ones, and that stand: path relative to the
+        root, what stands at each place that was changed.
     storage
         How baked pictures are stored.
     against
@@ -83,6 +87,7 @@ def build_plan(
         in_place=in_place,
         made=made or {},
         superseded=superseded,
+        written=written or {},
         storage=storage,
         with_likely=with_likely,
         against=against,

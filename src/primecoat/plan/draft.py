@@ -9,6 +9,7 @@ from pathlib import Path
 from primecoat.errors import InputError, RefusedError
 from primecoat.files import sha256_of, sha256_of_bytes, writable
 from primecoat.findings import Finding, finding
+from primecoat.plan.earlier_run import loss
 from primecoat.plan.names import new_reference
 from primecoat.plan.operations import Operation, WriteScene
 from primecoat.plan.plan import Held
@@ -38,6 +39,8 @@ class Draft:
         Files that earlier runs made and that stand: path relative to the root, hash.
     superseded
         Files that earlier runs replaced by others; such scenes are not edited again.
+    written
+        Scenes that earlier runs wrote beside the old ones: what stands at each changed place.
     storage
         How baked pictures are stored.
     with_likely
@@ -55,6 +58,7 @@ class Draft:
         in_place: bool,
         made: Mapping[str, str],
         superseded: frozenset[str] = frozenset(),
+        written: Mapping[str, Mapping[str, str]] | None = None,
         storage: Storage = USUAL,
         with_likely: bool = False,
         against: tuple[str, str] | None = None,
@@ -68,6 +72,7 @@ class Draft:
         self.in_place = in_place
         self.made = made
         self.superseded = superseded
+        self.written = written or {}
         roots = readings.inventory.roots
         self.root = roots[0]
         self.roots = (self.root, *(r for r in roots[1:] if not r.is_relative_to(self.root)))
@@ -223,6 +228,12 @@ class Draft:
                     f"{target.name} stands already and primecoat did not write it as it is now.",
                     "Move it away, then plan again.",
                 )
+                return
+            standing = self.written.get(self.relative(target), {})
+            lost = loss(scene.path, target, standing, edits) if target != scene.path else None
+            if lost:
+                self.operations.clear()  # new names that no scene would use
+                self.report("wanted_name_is_taken", self.relative(target), *lost)
                 return
         if not writable(target.parent):
             self._report_folder(target.parent)

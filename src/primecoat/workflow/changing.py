@@ -57,6 +57,12 @@ def plan(
     data_levels
         Data slots (``normal``, ``roughness``, ...) and images whose smaller levels are made anew
         by the bake route, from their whole size.
+
+    Returns
+    -------
+    Plan
+        Without operations where an earlier run wrote a scene beside this one and the plan would
+        drop what it did there: plan from that scene, or take the run back first.
     """
     route = route or survey.readings.house.route or "tag"
     if route not in ROUTES:
@@ -70,17 +76,16 @@ def plan(
     if levels and route != "bake":
         raise UseError("Only a bake makes levels anew.", "Use --route bake.")
     inventory = survey.readings.inventory
-    made, superseded = standing_history(
-        inventory.home, inventory.roots[0], inventory.target.is_dir()
-    )
+    earlier = standing_history(inventory.home, inventory.roots[0], inventory.target.is_dir())
     return build_plan(
         survey.readings,
         chosen,
         in_place=in_place,
         with_likely=with_likely,
         leave_out=frozenset(leave_out),
-        made=made,
-        superseded=superseded,
+        made=earlier.made,
+        superseded=earlier.superseded,
+        written=earlier.written,
         storage=checked_storage(storage),
         against=against,
         data_levels=levels,

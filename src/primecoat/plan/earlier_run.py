@@ -1,0 +1,46 @@
+"""A scene that an earlier run wrote is not replaced by one that lacks what that run did."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+
+from primecoat.location import counted, pasteable
+from primecoat.scenes.model import Edit
+
+
+def loss(
+    source: Path, target: Path, standing: Mapping[str, str], edits: Iterable[Edit]
+) -> tuple[str, str] | None:
+    """Return what a scene would lose by being written anew, and what to do; None if nothing.
+
+    Parameters
+    ----------
+    source
+        The scene that is planned from.
+    target
+        The scene that earlier runs wrote.
+    standing
+        What those runs put there: place, text.
+    edits
+        What would be changed now, of the source.
+
+    Examples
+    --------
+    >>> edit = Edit(place="row 2/path", before="bowl.png", after="bowl_data.png")
+    >>> loss(Path("/a/t.csv"), Path("/a/t.primed.csv"), {"row 2/path": "bowl_data.png"}, [edit])
+    >>> why, _ = loss(Path("/a/t.csv"), Path("/a/t.primed.csv"), {"row 2/path": "b.exr"}, [edit])
+    >>> why.split("; ")[1]
+    'from there this plan would drop 1 change (b.exr at row 2/path), so nothing is planned.'
+    """
+    wanted = {edit.place: edit.after for edit in edits}
+    lost = [place for place, text in standing.items() if wanted.get(place) != text]
+    if not lost:
+        return None
+    return (
+        f"An earlier run wrote it from {source.name}; from there this plan would drop "
+        f"{counted(len(lost), 'change')} ({standing[lost[0]]} at {lost[0]}), so nothing is "
+        "planned.",
+        f"Go on from the new scene: primecoat plan {pasteable(target)}. "
+        f"Or take the earlier run back first: primecoat undo {pasteable(target)}.",
+    )
