@@ -21,6 +21,12 @@ XYZE = "32-bit_rle_xyze"
 _LEAST_FACTOR = 1e-9
 """A factor beyond this, or its inverse, is taken for damage (its pixels would leave float32)."""
 
+_NO_FACTOR = 1e-6
+"""How far from 1 a product may be by the rounding of its lines."""
+
+FACTORS = ("Radiance EXPOSURE", "Radiance COLORCORR")
+"""Kinds of the statements that the stored numbers are the original times something else than 1."""
+
 _DEFAULT: Chromaticities = (0.640, 0.330, 0.290, 0.600, 0.150, 0.060, 0.3333, 0.3333)
 
 
@@ -35,8 +41,9 @@ def radiance_statements(head: Head) -> tuple[ColourStatement, ...]:
         found.extend(_primaries(value))
     for value in values.get("GAMMA", [])[-1:]:
         found.extend(_gamma(value))
-    found.extend(_factors("EXPOSURE", values.get("EXPOSURE", []), 1))
-    found.extend(_factors("COLORCORR", values.get("COLORCORR", []), 3))
+    if any(abs(factor - 1) > _NO_FACTOR for factor in radiance_scale(head)):
+        found.extend(_factors("EXPOSURE", values.get("EXPOSURE", []), 1))
+        found.extend(_factors("COLORCORR", values.get("COLORCORR", []), 3))
     return tuple(found)
 
 

@@ -8,7 +8,13 @@ from primecoat.colour.ids import DATA, SPACES, UNKNOWN
 from primecoat.files import sha256_of
 from primecoat.images.true_statement import statement
 from primecoat.plan.agreeing import make_agree
-from primecoat.plan.bakeable import layer_readings, refusal, tell_of_the_view, warn_of_clamping
+from primecoat.plan.bakeable import (
+    is_multiplied,
+    layer_readings,
+    refusal,
+    tell_of_the_view,
+    warn_of_clamping,
+)
 from primecoat.plan.baked import bake_record, layer_words, recipe_words
 from primecoat.plan.declare_route import refuse_closed_formats, switch_working_spaces
 from primecoat.plan.draft import Draft
@@ -22,6 +28,9 @@ from primecoat.scenes.registry import FORMATS
 def plan_bake(draft: Draft, images: Sequence[ImageReading]) -> None:
     """Add to a draft what the bake route does: data images are never baked.
 
+    A picture that is in the working space already is baked only if its header says that its
+    numbers were multiplied.
+
     Raises
     ------
     RefusedError
@@ -32,7 +41,7 @@ def plan_bake(draft: Draft, images: Sequence[ImageReading]) -> None:
     to_space = draft.readings.to_space
     statement(to_space, draft.storage.ending)
     for image in images:
-        if image.reading in (DATA, to_space):
+        if image.reading == DATA or (image.reading == to_space and not is_multiplied(image)):
             make_agree(draft, image)
             continue
         reason = refusal(image, draft)

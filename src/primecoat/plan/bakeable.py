@@ -11,6 +11,7 @@ from primecoat.images.exact_counts import HALF_LARGEST
 from primecoat.images.exr import OTHER_WINDOW
 from primecoat.images.header import ImageHeader
 from primecoat.images.layers import INTEGERS
+from primecoat.images.radiance import FACTORS
 from primecoat.plan.draft import Draft
 from primecoat.plan.operations import LayerReading
 from primecoat.plan.recipe import Storage
@@ -62,6 +63,16 @@ def refusal(image: ImageReading, draft: Draft) -> tuple[str, str] | None:
             "Flatten it first, or convert it where it was rendered.",
         )
     return _layers_refuse(image, header, draft) or _storage_refuses(image, header, draft.storage)
+
+
+def is_multiplied(image: ImageReading) -> bool:
+    """Whether a header says that the stored numbers are the original light times something."""
+    return any(
+        statement.kind in FACTORS
+        for measure in image.record.measures
+        if measure.header is not None
+        for statement in measure.header.statements
+    )
 
 
 def layer_readings(image: ImageReading, draft: Draft) -> tuple[LayerReading, ...]:

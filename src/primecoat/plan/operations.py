@@ -260,6 +260,10 @@ def describe(operation: Operation) -> str:
             return f"extract {scene}#{place} -> {target}"
         case BakeImage(source=source, target=target, levels_of=kind) if kind:
             return f"levels  {source} -> {target} (of {kind} numbers)"
+        case BakeImage(source=source, target=target, reading=reading, to_space=same) if (
+            reading == same
+        ):
+            return f"bake    {source} -> {target} ({same}, the stated exposure divided out)"
         case BakeImage(source=source, target=target, reading=reading, to_space=to_space):
             return f"bake    {source} -> {target} ({reading} to {to_space})"
         case WriteScene(source=source, target=target, edits=edits):
