@@ -12,9 +12,11 @@ import pytest
 from PIL import Image
 from tests.reading.worlds import readings_of, sheet
 
+from primecoat import workflow
 from primecoat.checks import run_checks
 from primecoat.images.read_header import read_header
 from primecoat.images.texture_source import made_from
+from primecoat.plan.plan import Plan
 
 MAKER = Path(sys.executable).with_name("maketx")
 LONG_AGO = 1_500_000_000.0
@@ -98,3 +100,26 @@ def test_times_where_there_is_no_hash(tmp_path: Path):
     (message,) = messages(tmp_path)
     assert "by the times of the files" in message
     assert "hash" not in message
+
+
+@pytest.mark.parametrize(("slot", "space"), [("base_color", "srgb_rec709_scene"), ("mask", "data")])
+def test_no_new_pixels_are_made_of_it(slot: str, space: str, tmp_path: Path):
+    """A bake, and new levels of data, are held with the source named; made again, both go on."""
+    source = paint(tmp_path / "a.png", 1)
+    at(make(source), LONG_AGO)
+    paint(source, 2)
+    target = sheet(tmp_path, f"a.tx,x,{slot},rgb,{space},")
+
+    def planned() -> Plan:
+        found = workflow.survey(target, verify=True, workers=1)
+        return workflow.plan(found, "bake", data_levels=["a.tx"] if space == "data" else [])
+
+    made = planned()
+    assert made.operations == ()
+    [held] = made.held
+    assert held.where == "a.tx"
+    assert "a.png was saved after a.tx" in held.why
+    assert "Make it again from a.png" in held.remedy
+    make(source)
+    assert planned().held == ()
+    assert len(planned().operations) == 2

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 from primecoat.errors import PrimecoatError
@@ -10,6 +11,7 @@ from primecoat.findings import Finding, finding
 from primecoat.images.header import TextureRecord
 from primecoat.images.read_header import read_header
 from primecoat.images.texture_source import made_at, made_from
+from primecoat.reading.judgement import ImageReading
 from primecoat.reading.readings import Readings
 
 _SOURCES = (".exr", ".tif", ".tiff", ".png", ".jpg", ".jpeg", ".hdr", ".tga", ".webp")
@@ -27,44 +29,66 @@ def check(readings: Readings) -> Iterator[Finding]:
     the same name. A hash of the source's pixels in the record outranks all dates.
     """
     for image in readings.images:
-        stale = [found for file in image.record.files if (found := _stale(file))]
+        stale = stale_files(image)
         if stale:
             more = f" So are {len(stale) - 1} more of its set." if len(stale) > 1 else ""
             yield finding(
                 "texture_is_older_than_source",
                 image.record.path,
-                f"{stale[0]}; the scene shows the old picture.{more}",
+                f"{stale[0].words}; the scene shows the old picture.{more}",
                 "Make the texture again from the source as it is now.",
             )
 
 
-def _stale(file: Path) -> str:
-    """Return in words how a texture is known to be stale; empty if it is not."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stale:
+    """A texture that is older than its source.
+
+    Parameters
+    ----------
+    source
+        The picture that it was made from, as it is now.
+    words
+        How that is known: half a sentence.
+    """
+
+    source: Path
+    words: str
+
+
+def stale_files(image: ImageReading) -> tuple[Stale, ...]:
+    """Return what is known of those files of an image that are older than their sources."""
+    return tuple(found for file in image.record.files if (found := _stale(file)) is not None)
+
+
+def _stale(file: Path) -> Stale | None:
     if file.suffix.lower() != ".tx":
-        return ""
+        return None
     try:
         record = read_header(file).texture
         made = file.stat().st_mtime
         source = _source(file, record)
         saved = source.stat().st_mtime if source is not None else 0.0
     except (OSError, PrimecoatError):
-        return ""
+        return None
     if source is None:
-        return ""
+        return None
     dated = made_at(record) if record is not None else None
     newer = saved > made + _SLACK
     after_date = dated is not None and saved > dated + _SLACK and abs(saved - made) > _COPIED
     if not (newer or after_date):
-        return ""
+        return None
     same = _same_pixels(record, source)
     if same or (not newer and same is None):
-        return ""
+        return None
     when = (
         f"{source.name} was saved after {file.name} was made from it (by the times of the files)"
         if newer
         else f"{source.name} was saved after the date in the record of {file.name}"
     )
-    return f"{when}, and its pixels are not those whose hash was kept" if same is False else when
+    if same is False:
+        when += ", and its pixels are not those whose hash was kept"
+    return Stale(source=source, words=when)
 
 
 def _source(file: Path, record: TextureRecord | None) -> Path | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from primecoat.checks.stale_texture import stale_files
 from primecoat.colour.ids import SPACES, UNKNOWN
 from primecoat.findings import finding
 from primecoat.images.colour_layers import colour_layers
@@ -62,7 +63,8 @@ def refusal(image: ImageReading, draft: Draft) -> tuple[str, str] | None:
             "It holds a list of samples for each pixel.",
             "Flatten it first, or convert it where it was rendered.",
         )
-    return _layers_refuse(image, header, draft) or _storage_refuses(image, header, draft.storage)
+    reason = stale_refuses(image) or _layers_refuse(image, header, draft)
+    return reason or _storage_refuses(image, header, draft.storage)
 
 
 def is_multiplied(image: ImageReading) -> bool:
@@ -72,6 +74,19 @@ def is_multiplied(image: ImageReading) -> bool:
         for measure in image.record.measures
         if measure.header is not None
         for statement in measure.header.statements
+    )
+
+
+def stale_refuses(image: ImageReading) -> tuple[str, str] | None:
+    """Return that an image is older than its source, and what to do; None if it is not."""
+    stale = stale_files(image)
+    if not stale:
+        return None
+    source = stale[0].source.name
+    return (
+        f"{stale[0].words}; new pixels made of it would show the old picture.",
+        f"Make it again from {source} as it is now, or let the scene name {source}; then plan "
+        f"again. If the old picture is the right one, move {source} away.",
     )
 
 

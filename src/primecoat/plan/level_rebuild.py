@@ -15,6 +15,7 @@ from primecoat.images.colour_layers import colour_layers
 from primecoat.images.header import ImageHeader
 from primecoat.images.layers import INTEGERS
 from primecoat.images.normal_map import judge_normal_map
+from primecoat.plan.bakeable import stale_refuses
 from primecoat.plan.baked import bake_record, levels_words
 from primecoat.plan.draft import Draft
 from primecoat.plan.operations import BakeImage, LevelsOf
@@ -60,7 +61,7 @@ def plan_levels(draft: Draft, images: Sequence[ImageReading]) -> None:
                     "Leave it out; the bake of a colour picture makes its levels in light.",
                 )
             continue
-        reason = _refusal(image)
+        reason = stale_refuses(image) or _refusal(image)
         if reason:
             draft.hold(image.record.path, *reason)
         else:
