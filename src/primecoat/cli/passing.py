@@ -42,6 +42,12 @@ def gate(
         ),
     ] = None,
     house: HouseFile = None,
+    may_be_empty: Annotated[
+        bool,
+        typer.Option(
+            "--may-be-empty", help="Pass a target that holds no image, colour or light as well."
+        ),
+    ] = False,
 ) -> None:
     """Pass only if every image and colour is explicit; name each that is not."""
     if json and len(targets) > 1:
@@ -55,7 +61,7 @@ def gate(
         found = surveyed(
             target, root, from_space, None, config, "", house=house, tells_house=False, verify=True
         )
-        passed.append(workflow.gate(found, config=config))
+        passed.append(workflow.gate(found, config=config, may_be_empty=may_be_empty))
         if not json:
             if len(targets) > 1:
                 print(printable(f"{target}:"))
@@ -79,7 +85,7 @@ def gate(
 
 
 def _show(result: workflow.Gate) -> None:
-    terminal.show(terminal.left_view(result.left, result.explicit))
+    terminal.show(terminal.left_view(result.left, result.explicit, empty=result.empty))
     if result.closing:
         terminal.show(terminal.findings_view(result.closing))
     house = result.survey.readings.house

@@ -16,12 +16,12 @@ from primecoat.location import counted, printable
 from primecoat.plan.plan import Plan
 
 _COUNTED = {
-    "not_finite": "is no number and stays so",
-    "beyond_half": "is beyond 65504",
-    "below": "was below 0 and is stored as 0",
-    "above": "was above 1 and is stored as 1",
+    "not_finite": ("is no number and stays so", "are no numbers and stay so"),
+    "beyond_half": ("is beyond 65504", "are beyond 65504"),
+    "below": ("was below 0 and is stored as 0", "were below 0 and are stored as 0"),
+    "above": ("was above 1 and is stored as 1", "were above 1 and are stored as 1"),
 }
-"""Words for what one value was; the fields are those of the bake's tally."""
+"""Words for what one value was, and several; the fields are those of the bake's tally."""
 
 
 def bakes_view(plan: Plan, share: BakedShare) -> RenderableType:
@@ -60,14 +60,14 @@ def cost_words(figures: Mapping[str, Any]) -> str:
     Examples
     --------
     >>> cost_words({"number": "half", "not_finite": 0, "above": 2})
-    ': stored as half; 2 values: was above 1 and is stored as 1'
+    ': stored as half; 2 values were above 1 and are stored as 1'
     >>> cost_words({"number": "half", "not_finite": 0})
     ''
     >>> cost_words({"number": "uint8", "colours": 1000, "changed": 701, "greatest": 20})
     ': stored as uint8; 70.1 % of its colours change on the way back, by up to 20 of 255'
     """
     told = [
-        f"{counted(figures[name], 'value')}: {words}"
+        f"{counted(figures[name], 'value')} {words[figures[name] != 1]}"
         for name, words in _COUNTED.items()
         if figures.get(name)
     ]

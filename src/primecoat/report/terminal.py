@@ -238,6 +238,9 @@ def plan_view(plan: Plan) -> RenderableType:
     return Group(*lines)
 
 
+_ONE = "1 image or colour is explicit."
+
+
 def done_view(done: Sequence[Done]) -> RenderableType:
     """Return what was done, and how."""
     lines = [
@@ -249,24 +252,30 @@ def done_view(done: Sequence[Done]) -> RenderableType:
     ]
     methods = Counter(d.method for d in done)
     if methods["hard link"]:
+        linked = (
+            "1 new name is a hard link: it shares its bytes"
+            if methods["hard link"] == 1
+            else f"{methods['hard link']} new names are hard links: they share their bytes"
+        )
         lines += [
             Text(""),
             Text(
-                f"{methods['hard link']} new names are hard links: they share their bytes with the "
-                "first name, so a change saved in place through one shows in both."
+                f"{linked} with the first name, so a change saved in place through one shows in "
+                "both."
             ),
         ]
     return Group(*lines)
 
 
-def left_view(left: Sequence[Held], explicit: int) -> RenderableType:
+def left_view(left: Sequence[Held], explicit: int, *, empty: bool = False) -> RenderableType:
     """Return what keeps a gate closed."""
+    if empty:
+        return held_view(left) if left else Text("It holds no image, colour or light.")
     if not left:
-        return Text(f"All {explicit} images and colours are explicit.")
-    return Group(
-        Text(f"{explicit} images and colours are explicit, {len(left)} are left to a guess:"),
-        held_view(left),
-    )
+        return Text(f"All {explicit} images and colours are explicit." if explicit > 1 else _ONE)
+    are = _ONE.removesuffix(".") if explicit == 1 else f"{explicit} images and colours are explicit"
+    still = "1 is" if len(left) == 1 else f"{len(left)} are"
+    return Group(Text(f"{are}, {still} left to a guess:"), held_view(left))
 
 
 def show(view: RenderableType) -> None:

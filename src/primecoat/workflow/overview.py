@@ -101,7 +101,7 @@ def overview(survey: Survey, rows: Sequence[ListedImage]) -> Overview:
     rows
         Its pictures, as :func:`primecoat.workflow.list_images` lists them.
     """
-    passing = gate(survey)
+    passing = gate(survey, may_be_empty=True)
     readings = survey.readings
     standings = Counter(row.standing for row in rows)
     counts = {

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from primecoat.checks.survey import Survey
 from primecoat.config.misread_files import misread
 from primecoat.findings import Finding
+from primecoat.location import pasteable
 from primecoat.plan.explicit import left_to_guess, value_left_to_guess
 from primecoat.plan.plan import Held
 from primecoat.workflow.history import counting_images, superseded_in
@@ -15,6 +16,8 @@ from primecoat.workflow.history import counting_images, superseded_in
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Gate:
     """Whether a scene may pass: nothing in it is left to a guess, and no finding is an error.
+
+    A target that holds nothing to judge does not pass either, unless that was said to be right.
 
     Parameters
     ----------
@@ -26,6 +29,8 @@ class Gate:
         What is left to a guess, and why.
     closed_by
         Codes of findings that keep it closed though they are no errors: a convention of the house.
+    empty
+        Whether no image, colour or light was found; ``left`` says so, unless it may be.
     """
 
     survey: Survey
@@ -34,6 +39,7 @@ class Gate:
     findings: tuple[Finding, ...]
     closed_by: tuple[str, ...] = ()
     explicit_places: tuple[str, ...] = ()
+    empty: bool = False
 
     @property
     def open(self) -> bool:
@@ -46,7 +52,7 @@ class Gate:
         return tuple(f for f in self.findings if f.severity == "error" or f.code in self.closed_by)
 
 
-def gate(survey: Survey, *, config: str | None = None) -> Gate:
+def gate(survey: Survey, *, config: str | None = None, may_be_empty: bool = False) -> Gate:
     """Say whether everything in a scene is explicit.
 
     In a folder, originals that the journal says are superseded do not count.
@@ -58,6 +64,8 @@ def gate(survey: Survey, *, config: str | None = None) -> Gate:
     config
         OpenColorIO config that the scene will be read with; a file that it misreads is left.
         By default that of the house's conventions, if they name one.
+    may_be_empty
+        Let pass what holds no image, colour or light: else that is taken for a wrong path.
     """
     readings = survey.readings
     house = readings.house
@@ -74,6 +82,8 @@ def gate(survey: Survey, *, config: str | None = None) -> Gate:
             for file in misread(survey, config)
             if file.image in counted_paths
         )
+    if not left and not may_be_empty:
+        missing = (_nothing_to_judge(survey),)
     gone = superseded | {i.record.path for i in readings.images} - {i.record.path for i in images}
     counted = tuple(
         f
@@ -89,4 +99,15 @@ def gate(survey: Survey, *, config: str | None = None) -> Gate:
         findings=counted,
         closed_by=house.closes_gate,
         explicit_places=explicit,
+        empty=not left,
+    )
+
+
+def _nothing_to_judge(survey: Survey) -> Held:
+    target = survey.readings.inventory.target
+    return Held(
+        where=target.name or str(target),
+        why=f"There is nothing to judge: {pasteable(target)} holds no image, colour or light.",
+        remedy="Check the path, and that what it leads to is mounted. If the scene truly holds "
+        "none, say so with --may-be-empty.",
     )

@@ -19,7 +19,7 @@ def testify(record: ImageRecord, use: SceneUse | None, policy: Policy) -> tuple[
             witness="declaration",
             claim=reading,
             strength=policy.weight("declaration", "inherited" if use.use.inherited else "written"),
-            words=f"The {use.use.standard} declares {use.use.declared} for {record.path}"
+            words=f"The scene declares {use.use.declared} for {record.path}"
             + (f" ({use.use.declared_how})." if use.use.declared_how else "."),
             location=use.use.declared_at or use.use.location,
         ),
