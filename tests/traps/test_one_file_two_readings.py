@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 
 import numpy as np
@@ -16,6 +17,7 @@ from tests.scenes import builders as b
 
 from primecoat import workflow
 from primecoat.checks.survey import Survey
+from primecoat.cli.main import run
 from primecoat.errors import RefusedError
 from primecoat.reading.judgement import ImageReading
 
@@ -92,6 +94,40 @@ class TestColourAndOcclusion:
         """A scene with such a picture does not pass."""
         found = workflow.survey(write(tmp_path, order), verify=True, workers=1)
         assert not workflow.gate(found).open
+
+    @pytest.mark.parametrize("reading", [SRGB, DATA])
+    def test_a_decision_does_not_hide_it(
+        self, write, order: int, reading: str, tmp_path: Path, capsys
+    ) -> None:
+        """The finding stays, gate and plan name its remedy, and a file each settles it."""
+        scene = write(tmp_path, order)
+        assert run(["decide", str(scene), "glaze.png", reading]) == 0
+        assert "This it does not settle: " in capsys.readouterr().out
+        found = workflow.survey(scene, verify=True, workers=1)
+        assert only_image(found).standing == "overruled"
+        (conflict,) = [f for f in found.findings if f.code == "PC103"]
+        assert f"The decision for {reading} holds for one of them only" in conflict.message
+        made = workflow.plan(found)
+        for held in (*workflow.gate(found).left, *made.held):
+            assert held.where == "glaze.png"
+            assert "wanted two ways: data in occlusion" in held.why
+            assert held.remedy == conflict.remedy
+        assert made.operations == ()
+        shutil.copy(tmp_path / "glaze.png", tmp_path / "glaze_occlusion.png")
+        text = scene.read_text()
+        scene.write_text(text.replace("./glaze.png", "glaze_occlusion.png"))
+        if reading == SRGB:
+            assert "PC103" not in errors(workflow.survey(scene, workers=1))
+
+
+def test_a_word_settles_which_colour_space_it_is(tmp_path: Path) -> None:
+    """Two rows declare two colour spaces and contradict each other; a picture is in one of them."""
+    (tmp_path / "cup.png").write_bytes(b.png())
+    scene = sheet(tmp_path, f"cup.png,a,base_color,rgb,{SRGB},", f"cup.png,b,emissive,rgb,{P3},")
+    assert "PC103" in errors(workflow.survey(scene, workers=1))
+    workflow.decide(workflow.survey(scene, workers=1), "cup.png", P3)
+    assert errors(workflow.survey(scene, workers=1)) == []
+    assert s.held(s.plan(scene)) == []
 
 
 def test_copies_with_different_tags_keep_their_readings(tmp_path: Path) -> None:

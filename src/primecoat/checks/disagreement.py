@@ -3,39 +3,36 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from primecoat.colour.ids import DATA
 from primecoat.findings import Finding, finding
 from primecoat.reading.judgement import ImageReading
 from primecoat.reading.policy import policy
 from primecoat.reading.readings import Readings
+from primecoat.reading.two_ways import FILE_EACH, two_ways_words, wanted_two_ways
 from primecoat.reading.weigh import disputes, outvoted
 from primecoat.scenes.model import DATA_SLOTS
 from primecoat.scenes.registry import FORMATS
 
 
 def check(readings: Readings) -> Iterator[Finding]:
-    """Yield a finding for every image whose standing is ``conflicting``."""
+    """Yield a finding for images that are ``conflicting``, or wanted two ways whatever was said."""
     for image in readings.images:
-        if image.standing == "conflicting":
-            yield _uses_differ(image) or _witnesses_differ(image)
+        wanted = wanted_two_ways(image)
+        if wanted:
+            yield _uses_differ(image, wanted)
+        elif image.standing == "conflicting":
+            yield _witnesses_differ(image)
 
 
-def _uses_differ(image: ImageReading) -> Finding | None:
-    wanted = {
-        (u.judgement.reading, f"{u.scene_use.use.slot} of {u.scene_use.use.owner}")
-        for u in image.uses
-        if u.judgement.reading != "unknown" and u.scene_use.use.channels != "a"
-    }
-    if len({reading for reading, _ in wanted}) < 2:
-        return None
-    listed = ", ".join(f"{reading} in {slot}" for reading, slot in sorted(wanted))
+def _uses_differ(image: ImageReading, wanted: Sequence[str]) -> Finding:
+    said = f" The decision for {image.reading} holds for one of them only."
     return finding(
         "one_picture_two_readings",
         image.record.path,
-        f"The same channels are wanted two ways: {listed}.",
-        "Give each use a file of its own in the scene.",
+        two_ways_words(wanted) + (said if image.standing == "overruled" else ""),
+        FILE_EACH,
     )
 
 

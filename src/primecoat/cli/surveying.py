@@ -30,6 +30,7 @@ from primecoat.cli.writing import print_document
 from primecoat.colour.ids import READINGS, UNKNOWN
 from primecoat.documents import dumps
 from primecoat.location import counted, printable
+from primecoat.reading.two_ways import FILE_EACH, two_ways_words, wanted_two_ways
 from primecoat.report import terminal
 from primecoat.report.survey_document import survey_document, why_document
 
@@ -149,6 +150,9 @@ def decide(
     )
     for words in workflow.passed_over(found, decision.image, reading) if decision else ():
         print(f"But: {printable(words)}")
+    for known in found.readings.images:
+        if decision and known.record.path == decision.image and (wanted := wanted_two_ways(known)):
+            print(printable(f"This it does not settle: {two_ways_words(wanted)} {FILE_EACH}"))
 
 
 def _place_of(image: Path) -> Path:

@@ -19,6 +19,7 @@ from primecoat.plan.recipe import USUAL, Storage
 from primecoat.plan.tag_route import plan_tag
 from primecoat.reading.judgement import FIRM, ImageReading
 from primecoat.reading.readings import Readings
+from primecoat.reading.two_ways import FILE_EACH, two_ways_words, wanted_two_ways
 
 _BUILDERS = {"tag": plan_tag, "declare": plan_declare, "bake": plan_bake}
 
@@ -144,6 +145,8 @@ def _is_ready(
         draft.hold(path, unreadable[0], "Export it again, or restore it from a copy.")
     elif not image.record.measures:
         draft.hold(path, "There is no file.", "Put the file back.")
+    elif wanted := wanted_two_ways(image):
+        draft.hold(path, two_ways_words(wanted), FILE_EACH)
     elif image.standing in FIRM or (image.standing == "likely" and with_likely):
         return True
     elif image.standing == "likely":

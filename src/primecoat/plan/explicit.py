@@ -10,6 +10,7 @@ from primecoat.plan.plan import Held
 from primecoat.reading.colours import ColourReading
 from primecoat.reading.judgement import FIRM, ImageReading, UseReading
 from primecoat.reading.names import split_name
+from primecoat.reading.two_ways import FILE_EACH, two_ways_words, wanted_two_ways
 from primecoat.scenes.model import ColourValue
 
 
@@ -35,6 +36,8 @@ def is_explicit(image: ImageReading) -> bool:
     if image.reading == UNKNOWN or not image.record.measures:
         return False
     speaking = [u for u in image.uses if u.scene_use.use.channels != "a"]
+    if wanted_two_ways(image):
+        return False
     said = has_token(image) or (bool(speaking) and all(is_declared(u) for u in speaking))
     misread = misread_by_standard(image) or any(is_open_still(u) for u in image.uses)
     return said and not misread
@@ -57,6 +60,9 @@ def left_to_guess(image: ImageReading) -> Held | None:
     path = image.record.path
     if not image.record.measures:
         return Held(where=path, why="There is no file to read.", remedy="See its finding.")
+    wanted = wanted_two_ways(image)
+    if wanted:
+        return Held(where=path, why=two_ways_words(wanted), remedy=FILE_EACH)
     if image.reading == UNKNOWN:
         return Held(
             where=path,

@@ -89,6 +89,12 @@ def read_images(
     return tuple(read)
 
 
+def judged_without(image: ImageReading, without: frozenset[str]) -> ImageReading:
+    """Return an image judged again from what was heard of it, with some witnesses left out."""
+    heard = tuple(e for e in image.heard if e.witness not in without)
+    return _read_image(image.record, (), heard, policy(), without)
+
+
 def _sets(inventory: Inventory, without: frozenset[str]) -> SiblingSets:
     return SiblingSets(
         inventory.images,
