@@ -69,6 +69,53 @@ def test_nothing_is_made_up(scene: Path) -> None:
     assert "2 files of this name" in problem.message
 
 
+@pytest.mark.parametrize(
+    ("text", "variable"),
+    [
+        ("$TEX/oak.png", "$TEX"),
+        ("maps/${TEX_2}/oak.png", "${TEX_2}"),
+        ("%TEX%\\oak.png", "%TEX%"),
+        ("maps/oak.%04d.png", ""),
+        ("maps/100%/oak.png", ""),
+        ("maps/$/oak.png", ""),
+    ],
+)
+def test_a_variable_is_told(text: str, variable: str, scene: Path) -> None:
+    """Names as the POSIX shell and the Windows command line write variables; not frame numbers.
+
+    Source: POSIX.1-2017, Shell Command Language, 2.6.2; the Windows form is common practice.
+    """
+    problem = found_for(text, scene).problem
+    assert problem is not None
+    assert problem.code == "PC401"
+    assert ("looks like a variable" in problem.message) == bool(variable)
+    assert (f"the path itself in place of {variable}," in problem.remedy) == bool(variable)
+
+
+def test_a_variable_whose_file_is_here_is_found(scene: Path) -> None:
+    """The file of the same name is offered; a folder that is really called so is no variable."""
+    problem = found_for("$TEX/spoon.png", scene).problem
+    assert problem is not None
+    assert "write old/things/spoon.png in the scene" in problem.remedy
+    (scene / "$TEX").mkdir()
+    (scene / "$TEX/ladle.png").write_bytes(b"picture")
+    assert found_for("$TEX/ladle.png", scene).problem is None
+
+
+@pytest.mark.parametrize("text", ["\\\\nas\\tea\\ladle.png", "//nas/tea/maps/ladle.png"])
+def test_a_windows_share_is_told(text: str, scene: Path) -> None:
+    r"""Named \\server\share, with either slash; no root is offered, for none leads there.
+
+    Source: the form is that of [MS-DTYP], 2.2.57 (UNC), from memory.
+    """
+    problem = found_for(text, scene).problem
+    assert problem is not None
+    assert problem.code == "PC403"
+    assert f"a share of a Windows network, {text[:9]}," in problem.message
+    assert "--root" not in problem.remedy
+    assert "Mount the share" in problem.remedy
+
+
 def test_the_search_does_not_leave_the_roots(scene: Path) -> None:
     """A file beside the root is never named."""
     (scene.parent / "ladle.png").write_bytes(b"picture")

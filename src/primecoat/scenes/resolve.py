@@ -17,6 +17,8 @@ from primecoat.scenes.placeholders import has_placeholder, name_pattern
 _SCHEME = re.compile(r"^[A-Za-z][A-Za-z0-9+.-]+:")
 _LEADS_UP = re.compile(r"^/|^[A-Za-z]:|(?:^|/)\.\.(?:/|$)")
 _DRIVE = re.compile(r"^[A-Za-z]:[\\/]")
+_SHARE = re.compile(r"^(?:\\\\|//)[^\\/]+[\\/][^\\/]+(?=[\\/])")
+_VARIABLE = re.compile(r"\$[A-Za-z_]\w*|\$\{\w+\}|%[A-Za-z_]\w*%")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,8 +108,21 @@ def resolve(
             problem=problem("file_is_missing", "The reference is empty.", "Name a picture."),
         )
     wanted = Path(os.path.abspath(anchor / text.replace("\\", "/")))
+    share = _SHARE.match(text) if os.name != "nt" else None
     if not any(wanted.is_relative_to(root) for root in roots):
         meant = likely_meant(text, anchor, roots, folders)
+        if share:
+            return Resolved(
+                path=wanted,
+                problem=problem(
+                    "file_is_outside_the_root",
+                    f"{text} names a share of a Windows network, {share[0]}, which this system "
+                    f"does not reach by such a name; it was not opened.{_hint(meant)}",
+                    _write(meant)
+                    or "Mount the share, and write in the scene the path that it has here, best "
+                    "relative to the scene; or put the picture beside the scene.",
+                ),
+            )
         return Resolved(
             path=wanted,
             problem=problem(
@@ -123,6 +138,20 @@ def resolve(
         mismatch = bool(files)
     if not files:
         meant = likely_meant(text, anchor, roots, folders)
+        variable = _VARIABLE.search(text)
+        if variable:
+            return Resolved(
+                path=wanted,
+                problem=problem(
+                    "file_is_missing",
+                    f"{text} is not there. {variable[0]} in it looks like a variable, and those "
+                    "are not filled in: what they hold differs from one machine to the next."
+                    + _hint(meant),
+                    _write(meant)
+                    or f"Write in the scene the path itself in place of {variable[0]}, best "
+                    "relative to the scene.",
+                ),
+            )
         return Resolved(
             path=wanted,
             problem=problem(
