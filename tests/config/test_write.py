@@ -197,12 +197,13 @@ def test_wrong_use(keywords: dict[str, str], words: str):
 
 
 def test_wrong_names(tmp_path: Path):
-    """The name ends in .ocio, in a folder that is there."""
+    """The name ends in .ocio, and what stands where its folder belongs is one."""
     content = plan_content()
+    (tmp_path / "none").write_text("")
     for out in (tmp_path / "tea.txt", tmp_path / "none" / "tea.ocio"):
         with pytest.raises(UseError):
             write_config(content, out)
-    assert list(tmp_path.iterdir()) == []
+    assert [path.name for path in tmp_path.iterdir()] == ["none"]
 
 
 def test_content_is_plain_data():

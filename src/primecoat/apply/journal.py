@@ -66,7 +66,8 @@ class Step:
 class Run:
     """One apply: its plan, its steps, whether it and its undo came to an end.
 
-    Who applied it and on which date are empty in journals from before these were written.
+    Who applied it, and on which dates it was applied and taken back, are empty in journals from
+    before these were written.
     """
 
     id: str
@@ -79,6 +80,7 @@ class Run:
     ended: bool = False
     undoing: bool = False
     undone: bool = False
+    undone_when: str = ""
 
     @property
     def open(self) -> bool:
@@ -208,7 +210,9 @@ def _take(runs: dict[str, Run], entry: dict[str, Any]) -> None:
     elif state == "end":
         runs[run_id] = replace(run, ended=True)
     elif state == "undo-end":
-        runs[run_id] = replace(run, undone=True, undoing=False)
+        runs[run_id] = replace(
+            run, undone=True, undoing=False, undone_when=str(entry.get("when", ""))
+        )
     else:
         raise ValueError(f"unknown state {state!r}")
 

@@ -43,6 +43,7 @@ from primecoat.plan.operations import (
 )
 from primecoat.plan.reach import writes_another_kind
 from primecoat.plan.users import scenes_using
+from primecoat.reading.decisions import today
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,7 +90,7 @@ def undo_run(home: Path, run: Run, *, reach: Sequence[Path]) -> tuple[Undone, ..
             _take_back(home, root, operation)
             undone.append(Undone(operation=operation))
         journal.append(home, run.id, "undone", n=step.number)
-    journal.append(home, run.id, "undo-end")
+    journal.append(home, run.id, "undo-end", when=today())
     return tuple(undone)
 
 

@@ -40,7 +40,7 @@ from primecoat.documents import dumps
 from primecoat.errors import UseError
 from primecoat.files import replace_bytes
 from primecoat.house.read import ROUTES
-from primecoat.location import counted, printable
+from primecoat.location import counted, pasteable, printable
 from primecoat.plan.mended import not_mended
 from primecoat.plan.operations import as_document, describe
 from primecoat.plan.plan import Plan, load_plan
@@ -131,7 +131,7 @@ def plan(
         print(dumps(document), end="")
     else:
         terminal.show(terminal.plan_view(made))
-        then = f" Next: primecoat apply {out}" if made.operations else ""
+        then = f" Next: primecoat apply {pasteable(out)}" if made.operations else ""
         if conventions.file:
             print(f"\nHouse conventions {conventions.words}.")
         print(f"\n{counted(len(made.operations), 'operation')} in {out}.{then}")
@@ -178,7 +178,7 @@ def apply(
         print(f"{counted(len(done), 'operation')}, none done (--dry-run).")
     elif done:
         print(f"{counted(len(done), 'operation')} done.", end=" ")
-        print(f"To take them back: primecoat undo {plan_file}")
+        print(f"To take them back: primecoat undo {pasteable(plan_file)}")
     else:
         print("Nothing to do.")
 
@@ -204,7 +204,7 @@ def _bake_share(
     else:
         terminal.show(bakes_view(loaded, made))
         print(f"{counted(len(made.done), 'picture')} baked, share {share.number} of {share.count}.")
-        print(f"When all shares are done: primecoat apply {plan_file}")
+        print(f"When all shares are done: primecoat apply {pasteable(plan_file)}")
     raise typer.Exit(1 if made.failed else 0)
 
 
@@ -216,7 +216,7 @@ def _show_failed(loaded: Plan, error: BakesFailedError, plan_file: Path, json: b
     print(
         f"{counted(len(error.share.failed), 'picture')} could not be baked, so nothing in the "
         f"scene was changed. {counted(len(error.share.done), 'finished bake')} kept: when the "
-        f"cause is mended, primecoat apply {plan_file} goes on from there."
+        f"cause is mended, primecoat apply {pasteable(plan_file)} goes on from there."
     )
 
 

@@ -29,7 +29,7 @@ from primecoat.cli.values import one_of
 from primecoat.cli.writing import print_document
 from primecoat.colour.ids import READINGS, UNKNOWN
 from primecoat.documents import dumps
-from primecoat.location import counted, printable
+from primecoat.location import counted, pasteable, printable
 from primecoat.reading.two_ways import FILE_EACH, two_ways_words, wanted_two_ways
 from primecoat.report import terminal
 from primecoat.report.survey_document import survey_document, why_document
@@ -98,7 +98,7 @@ def _measure_share(
     for path, measure in measured.items():
         print(printable(f"{path}: {measure.problem or 'measured'}"))
     print(f"{counted(len(measured), 'picture')} measured, share {share.number} of {share.count}.")
-    print(f"When all shares are done: primecoat survey {printable(str(target))}")
+    print(f"When all shares are done: primecoat survey {printable(pasteable(target))}")
 
 
 def why(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import errno
 import os
 import re
 from dataclasses import dataclass
@@ -16,7 +18,14 @@ from primecoat.config.look_file import files_beside
 from primecoat.config.plan_content import WRITTEN_BY
 from primecoat.config.read_back import read_back
 from primecoat.errors import InputError, RefusedError, UseError
-from primecoat.files import create_bytes, remove, replace_bytes, sha256_of_bytes, write_aside
+from primecoat.files import (
+    create_bytes,
+    make_folder,
+    remove,
+    replace_bytes,
+    sha256_of_bytes,
+    write_aside,
+)
 from primecoat.version import __version__
 
 _HEAD = re.compile(rb"\A# Written by Primecoat [^;\n]+; SHA-256 of what follows: ([0-9a-f]{64})\n")
@@ -64,12 +73,12 @@ def write_config(content: ConfigContent, out: Path) -> WrittenConfig:
     content
         What it is to say; see :func:`primecoat.config.plan_content.plan_content`.
     out
-        File to write, ending in ``.ocio``, in a folder that exists.
+        File to write, ending in ``.ocio``; its folder is made if it is not there.
 
     Raises
     ------
     UseError
-        If the name does not end in ``.ocio`` or the folder is not there.
+        If the name does not end in ``.ocio`` or the folder cannot be made.
     RefusedError
         If a file that is not ours, or that somebody changed since, has the name; or if the config
         is not valid. Nothing was changed then.
@@ -77,17 +86,20 @@ def write_config(content: ConfigContent, out: Path) -> WrittenConfig:
     out = Path(os.path.abspath(out))
     if out.suffix.lower() != ".ocio":
         raise UseError(f"{out.name} is no name for a config.", "End it in .ocio.")
-    if not out.parent.is_dir():
-        raise UseError(f"There is no folder {out.parent}.", "Make it, or name another.")
     replaces = _may_be_replaced(out)
     data = config_bytes(content)
-    made = _looks_beside(content, out.parent)
+    folders = _folders_made(out.parent)
+    made: list[Path] = []
     try:
+        made = _looks_beside(content, out.parent)
         processors = _proven(data, content, out.parent)
         _place(out, data, replaces=replaces)
     except BaseException:
         for path in made:
             remove(path)
+        for folder in reversed(folders):
+            with contextlib.suppress(OSError):  # something else was put there since
+                folder.rmdir()
         raise
     read_back(out, content)
     return WrittenConfig(
@@ -126,6 +138,21 @@ def is_ours(data: bytes) -> bool:
     """Whether a file's bytes are a config of ours that nobody has changed since."""
     head = _HEAD.match(data)
     return head is not None and sha256_of_bytes(data[head.end() :]) == head[1].decode()
+
+
+def _folders_made(folder: Path) -> tuple[Path, ...]:
+    """Make a folder and those above it that are not there; return them, the highest first."""
+    missing = [one for one in (*reversed(folder.parents), folder) if not one.exists()]
+    try:
+        for one in missing:
+            make_folder(one)
+        if not folder.is_dir():
+            raise NotADirectoryError(errno.ENOTDIR, os.strerror(errno.ENOTDIR))
+    except OSError as error:
+        raise UseError(
+            f"The folder {folder} cannot be made: {error.strerror}.", "Name another with --out."
+        ) from error
+    return tuple(missing)
 
 
 def _may_be_replaced(out: Path) -> bool:

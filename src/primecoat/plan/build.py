@@ -9,6 +9,7 @@ from pathlib import Path
 
 from primecoat.errors import UseError
 from primecoat.inventory import ImageRecord
+from primecoat.location import pasteable
 from primecoat.plan.agreeing import word_wanted
 from primecoat.plan.bake_route import plan_bake
 from primecoat.plan.declare_route import plan_declare
@@ -133,7 +134,7 @@ def _is_ready(
     image: ImageReading, draft: Draft, with_likely: bool, leave_out: frozenset[str]
 ) -> bool:
     """Whether an image can be acted on; if not, it is held."""
-    path = image.record.path
+    path, target = image.record.path, pasteable(draft.readings.inventory.target)
     if path in leave_out:
         draft.hold(path, "A person left it out.", "Draw up a plan that does not leave it out.")
         return False
@@ -153,13 +154,13 @@ def _is_ready(
         draft.hold(
             path,
             f"It is likely {image.reading}, but not settled.",
-            f"Say so with 'primecoat decide TARGET {shlex.quote(path)} {image.reading}', "
+            f"Say so: primecoat decide {target} {shlex.quote(path)} {image.reading}; "
             "or plan with --with-likely.",
         )
     else:
         draft.hold(
             path,
             f"Its reading is {image.standing}.",
-            word_wanted(image),
+            word_wanted(image, target),
         )
     return False

@@ -53,8 +53,16 @@ def misread_by_standard(image: ImageReading) -> str:
     return ""
 
 
-def left_to_guess(image: ImageReading) -> Held | None:
-    """Return what is missing for an image to be explicit; None if nothing is."""
+def left_to_guess(image: ImageReading, target: str, plan_from: str = "") -> Held | None:
+    """Return what is missing for an image to be explicit; None if nothing is.
+
+    Parameters
+    ----------
+    target
+        The scene or folder as a command names it.
+    plan_from
+        What a plan starts from, if that is another scene: the one that an earlier run wrote.
+    """
     if is_explicit(image):
         return None
     path = image.record.path
@@ -67,7 +75,7 @@ def left_to_guess(image: ImageReading) -> Held | None:
         return Held(
             where=path,
             why=f"Its reading is {image.standing}.",
-            remedy=word_wanted(image),
+            remedy=word_wanted(image, target),
         )
     misread = misread_by_standard(image)
     if misread:
@@ -78,29 +86,38 @@ def left_to_guess(image: ImageReading) -> Held | None:
         )
     otherwise = next((u for u in image.uses if is_open_still(u)), None)
     if otherwise is not None:
-        confirm = f"Confirm it: primecoat decide TARGET {shlex.quote(path)} {image.reading}. Then: "
+        confirm = f"Confirm it: primecoat decide {target} {shlex.quote(path)} {image.reading}. Then: "
         return Held(
             where=path,
             why=stays_open(otherwise),
-            remedy=(confirm if image.standing == "likely" else "") + way_to_close(otherwise),
+            remedy=(confirm if image.standing == "likely" else "") + way_to_close(otherwise, target),
         )
     if image.standing == "likely":
         return Held(
             where=path,
             why=f"It is likely {image.reading}, but neither its name nor the scene says so"
             + (" for it alone." if any(u.scene_use.use.inherited for u in image.uses) else "."),
-            remedy=f"Confirm it: primecoat decide TARGET {shlex.quote(path)} {image.reading}; "
+            remedy=f"Confirm it: primecoat decide {target} {shlex.quote(path)} {image.reading}; "
             "then plan and apply. Or plan --with-likely.",
         )
     return Held(
         where=path,
         why=f"It is {image.reading}, but neither its name nor the scene says so.",
-        remedy="Make it explicit: primecoat plan TARGET --route tag, then apply.",
+        remedy=f"Use the scene that an earlier run wrote: primecoat gate {plan_from}; to change "
+        f"more of it: primecoat plan {plan_from}."
+        if plan_from
+        else f"Make it explicit: primecoat plan {target} --route tag, then apply.",
     )
 
 
-def value_left_to_guess(colour: ColourReading) -> Held | None:
-    """Return what is missing for a colour value to be explicit; None if nothing is."""
+def value_left_to_guess(colour: ColourReading, target: str) -> Held | None:
+    """Return what is missing for a colour value to be explicit; None if nothing is.
+
+    Parameters
+    ----------
+    target
+        What a plan starts from, as a command names it.
+    """
     value = colour.value
     said = value.fixed or value.exception or value.declared_reading not in (None, DATA)
     if said or _is_unwritten_white(value):
@@ -108,7 +125,7 @@ def value_left_to_guess(colour: ColourReading) -> Held | None:
     return Held(
         where=str(value.location),
         why="Nothing in the scene says in which space this colour was picked.",
-        remedy="Declare it in the scene: primecoat plan TARGET --route declare --from SPACE.",
+        remedy=f"Declare it in the scene: primecoat plan {target} --route declare --from SPACE.",
     )
 
 

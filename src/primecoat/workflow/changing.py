@@ -18,6 +18,7 @@ from primecoat.colour.ocio import display_reading
 from primecoat.errors import RefusedError, UseError
 from primecoat.files import folder_lock
 from primecoat.jobs import Progress, Shard, Workplace
+from primecoat.location import pasteable
 from primecoat.plan.build import build_plan
 from primecoat.plan.plan import ROUTES, Plan, Route, load_plan
 from primecoat.plan.recipe import USUAL, Storage, checked_storage
@@ -178,10 +179,11 @@ def undo(
         if any(run.open and not (run.undoing and run in matching[-1:]) for run in runs):
             raise RefusedError(
                 f"An earlier run in {home} was cut short.",
-                "Finish it or take it back first: primecoat recover TARGET [--back].",
+                "Finish it or take it back first: primecoat recover "
+                f"{pasteable(Path(target))} [--back].",
             )
         if not matching:
-            raise UseError(f"There is nothing to take back for {target}.", "Check the name.")
+            raise UseError(*_nothing_left(target, meant))
         return undo_run(home, matching[-1], reach=meant.reach)
 
 
@@ -201,6 +203,23 @@ def recover(
     """
     meant = meant_by(target, roots, house)
     return recover_folder(meant.home, reach=meant.reach, back=back)
+
+
+def _nothing_left(target: Path, meant: Meant) -> tuple[str, str]:
+    """Return why there is nothing to take back, and what to do: it was taken back, or never was."""
+    undone = [
+        run
+        for folder in (meant.home, *meant.home.parents)
+        for run in read_runs(folder)
+        if run.undone and touches(folder, run, meant.wanted)
+    ]
+    if not undone:
+        return f"There is nothing to take back for {target}.", "Check the name."
+    on = f" on {undone[-1].undone_when}" if undone[-1].undone_when else ""
+    return (
+        f"There is nothing to take back for {target}: the run on it was taken back already{on}.",
+        "To do it again, plan and apply.",
+    )
 
 
 def _home_with_run(meant: Meant) -> Path:

@@ -10,7 +10,7 @@ from primecoat.findings import Finding
 from primecoat.location import pasteable
 from primecoat.plan.explicit import left_to_guess, value_left_to_guess
 from primecoat.plan.plan import Held
-from primecoat.workflow.history import counting_images, superseded_in
+from primecoat.workflow.history import counting_images, primed_scene, superseded_in
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,7 +73,10 @@ def gate(survey: Survey, *, config: str | None = None, may_be_empty: bool = Fals
     superseded = superseded_in(survey)
     images = counting_images(survey, superseded)
     values = [v for v in (*readings.colours, *readings.lights) if v.scene.name not in superseded]
-    left = [left_to_guess(i) for i in images] + [value_left_to_guess(v) for v in values]
+    target, new = pasteable(readings.inventory.target), primed_scene(survey)
+    plan_from = pasteable(new) if new else ""
+    left = [left_to_guess(image, target, plan_from) for image in images]
+    left += [value_left_to_guess(value, plan_from or target) for value in values]
     missing = tuple(held for held in left if held is not None)
     if config is not None:
         counted_paths = {image.record.path for image in images}

@@ -15,7 +15,7 @@ from primecoat.house import House, house_for
 from primecoat.inventory import Measure, take_inventory
 from primecoat.inventory import measure_share as measure_share_of
 from primecoat.jobs import Progress, Shard, Workplace
-from primecoat.location import printable
+from primecoat.location import pasteable, printable
 from primecoat.reading.decisions import Decision, record_decision
 from primecoat.reading.evidence import WITNESSES
 from primecoat.reading.judgement import ImageReading
@@ -243,5 +243,5 @@ def image_named(survey: Survey, image: str) -> ImageReading:
             raise UseError(f"{image} can be several images: {paths}.", "Give the whole path.")
     raise UseError(
         f"The survey knows no image {image}.",
-        "See the paths in 'primecoat survey TARGET'.",
+        f"See the paths: primecoat survey {pasteable(survey.readings.inventory.target)}.",
     )

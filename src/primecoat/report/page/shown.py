@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from dataclasses import dataclass
 
 from primecoat.checks.survey import Survey
@@ -85,7 +86,9 @@ def shown(survey: Survey, superseded: frozenset[str]) -> Shown:
     values = tuple(
         v for v in (*readings.colours, *readings.lights) if v.scene.name not in superseded
     )
-    left = [*map(left_to_guess, images), *map(value_left_to_guess, values)]
+    target = shlex.quote(readings.inventory.target.name)
+    left = [left_to_guess(image, target) for image in images]
+    left += [value_left_to_guess(value, target) for value in values]
     findings = (f for f in survey.findings if f.where not in superseded | old)
     return Shown(
         survey=survey,
