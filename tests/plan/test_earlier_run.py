@@ -70,8 +70,9 @@ def test_two_runs_are_taken_back_byte_for_byte(scene: Path) -> None:
     baked_and_tagged = [row["path"] for row in s.cells(new(scene))]
     assert baked_and_tagged == [f"bowl_{s.AP1}.exr", "rough_data.png"]
     end = files(scene.parent)
-    with pytest.raises(RefusedError):
+    with pytest.raises(RefusedError, match="A later run changed") as refused:
         workflow.undo(scene)  # the old scene alone leads to the earlier run
+    assert refused.value.remedy.endswith(f"primecoat undo {shlex.quote(str(new(scene)))}.")
     assert files(scene.parent) == end
     workflow.undo(new(scene))
     assert [row["path"] for row in s.cells(new(scene))] == [f"bowl_{s.AP1}.exr", "rough.png"]

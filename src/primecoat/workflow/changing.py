@@ -8,7 +8,7 @@ from pathlib import Path
 from primecoat.apply import execute
 from primecoat.apply.bakes import BakedShare
 from primecoat.apply.execute import Done
-from primecoat.apply.journal import cut_torn_line, read_runs, root_of, touches
+from primecoat.apply.journal import Run, cut_torn_line, read_runs, root_of, touches
 from primecoat.apply.reach import refuse_wider
 from primecoat.apply.recover import Recovered
 from primecoat.apply.recover import recover as recover_folder
@@ -184,6 +184,7 @@ def undo(
             )
         if not matching:
             raise UseError(*_nothing_left(target, meant))
+        _refuse_before_later(home, matching[-1], runs)
         return undo_run(home, matching[-1], reach=meant.reach)
 
 
@@ -203,6 +204,24 @@ def recover(
     """
     meant = meant_by(target, roots, house)
     return recover_folder(meant.home, reach=meant.reach, back=back)
+
+
+def _refuse_before_later(home: Path, run: Run, runs: Sequence[Run]) -> None:
+    """Refuse to take a run back while a later one stands that changed its files again."""
+    mine = _written(home, run)
+    for later in reversed(runs[runs.index(run) + 1 :]):
+        again = sorted(mine & _written(home, later))
+        if again:
+            raise RefusedError(
+                f"A later run changed {again[0]} again, so the earlier one cannot be taken back "
+                "yet.",
+                f"Take the later run back first: primecoat undo {pasteable(again[0])}.",
+            )
+
+
+def _written(home: Path, run: Run) -> set[Path]:
+    root = root_of(home, run)
+    return {root / step.operation["target"] for step in run.steps if step.state == "done"}
 
 
 def _nothing_left(target: Path, meant: Meant) -> tuple[str, str]:
