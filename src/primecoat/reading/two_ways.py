@@ -13,7 +13,7 @@ from primecoat.reading.evidence import WITNESSES, is_data
 from primecoat.reading.judge import judged_without
 from primecoat.reading.judgement import ImageReading, UseReading
 
-FILE_EACH = "Give each use a file of its own in the scene."
+FILE_EACH = "Give each use a file of its own in the scene; a copy under another name will do."
 """What helps; no name, declaration or decision does."""
 
 
