@@ -86,11 +86,14 @@ def left_to_guess(image: ImageReading, target: str, plan_from: str = "") -> Held
         )
     otherwise = next((u for u in image.uses if is_open_still(u)), None)
     if otherwise is not None:
-        confirm = f"Confirm it: primecoat decide {target} {shlex.quote(path)} {image.reading}. Then: "
+        confirm = ""
+        if image.standing == "likely":
+            said = f"{shlex.quote(path)} {image.reading}"
+            confirm = f"Confirm it: primecoat decide {target} {said}. Then: "
         return Held(
             where=path,
             why=stays_open(otherwise),
-            remedy=(confirm if image.standing == "likely" else "") + way_to_close(otherwise, target),
+            remedy=confirm + way_to_close(otherwise, target),
         )
     if image.standing == "likely":
         return Held(
