@@ -136,7 +136,7 @@ def test_conflicting_and_unknown_and_likely_are_held_back(tmp_path: Path) -> Non
     assert made.operations == ()
     assert s.held(made) == ["both.png", "logo.png", "sky.png"]
     reasons = {h.where: h.why for h in made.held}
-    assert "conflicting" in reasons["both.png"]
+    assert "wanted two ways" in reasons["both.png"]
     assert "unknown" in reasons["sky.png"]
     assert "likely" in reasons["logo.png"]
     assert all("decide" in h.remedy for h in made.held)
