@@ -28,10 +28,19 @@ def _finding(image: ImageReading, use: UseReading) -> Finding:
     return finding(
         "read_otherwise_today",
         image.record.path,
-        f"It {likely} {needed} in {said.slot} of {said.owner}, but {said.standard or 'the scene'} "
-        f"has it read as {use.today} today: {use.today_why}.",
-        "The routes tag, declare and bake write into the scene how it must be read."
-        if FORMATS[use.scene_use.scene.format].DECLARES
-        else f"Convert the picture to {use.today}, which the slot wants, or use it elsewhere.",
+        f"It {likely} {needed} in {said.slot} of {said.owner}, but is read as {use.today} today: "
+        f"{use.today_why}.",
+        _remedy(use),
         said.declared_at or said.location,
     )
+
+
+def _remedy(use: UseReading) -> str:
+    said, needed = use.scene_use.use, use.judgement.reading
+    form = FORMATS[use.scene_use.scene.format]
+    first = "Confirm it with 'primecoat decide'. " if use.judgement.standing == "likely" else ""
+    if not form.DECLARES:
+        return f"Convert the picture to {use.today}, which the slot wants, or use it elsewhere."
+    if needed in said.refuses or not form.space_name(needed):
+        return f"{first}{form.STANDARD} has no word for {needed} there: bake it."
+    return f"{first}The routes tag, declare and bake write into the scene how it must be read."
