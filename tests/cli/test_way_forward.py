@@ -10,6 +10,7 @@ from tests.plan import small as s
 from tests.scenes import builders as b
 from tests.scenes.usd_stages import layer, preview
 
+from primecoat.location import pasteable
 from primecoat.scenes.usd import door
 
 
@@ -40,7 +41,7 @@ def test_a_normal_map_declared_srgb_is_led_to_raw(tmp_path: Path, terminal: Term
     target = layer(tmp_path, preview(texture, normal))
     document = terminal("survey", target, "--json").document
     (told,) = [f for f in document["findings"] if f["code"] == "PC107"]
-    command = "decide TARGET bowl.png data"
+    command = f"decide {pasteable(target)} bowl.png data"
     assert command in told["remedy"]
     plan = tmp_path / "plan.json"
     made = terminal("plan", target, "--route", "declare", "--out", plan, "--json").document
