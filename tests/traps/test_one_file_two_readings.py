@@ -126,8 +126,13 @@ def test_a_word_settles_which_colour_space_it_is(tmp_path: Path) -> None:
     scene = sheet(tmp_path, f"cup.png,a,base_color,rgb,{SRGB},", f"cup.png,b,emissive,rgb,{P3},")
     assert "PC103" in errors(workflow.survey(scene, workers=1))
     workflow.decide(workflow.survey(scene, workers=1), "cup.png", P3)
-    assert errors(workflow.survey(scene, workers=1)) == []
-    assert s.held(s.plan(scene)) == []
+    assert "PC103" not in errors(workflow.survey(scene, workers=1))
+    made = s.plan(scene, "declare")
+    assert s.held(made) == []
+    workflow.apply(made)
+    new = workflow.survey(scene.with_name("s.primed.csv"), workers=1, verify=True)
+    assert errors(new) == []
+    assert workflow.gate(new).open
 
 
 def test_copies_with_different_tags_keep_their_readings(tmp_path: Path) -> None:
