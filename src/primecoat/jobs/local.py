@@ -16,8 +16,6 @@ from dataclasses import dataclass
 from primecoat.jobs.engine import Item, Result, WorkerDiedError
 from primecoat.jobs.worker import interrupts_held, worker_pool
 
-_SECONDS_TO_END = 10
-
 
 @dataclass(frozen=True, slots=True)
 class LocalEngine:
@@ -94,12 +92,11 @@ def _pooled(
                 yield futures[future], result
             ended = True
         finally:
-            pool.shutdown(wait=False, cancel_futures=True)
             if not ended:  # nobody wants what is still being done
                 for worker in started:
                     worker.terminate()
-                for worker in started:
-                    worker.join(_SECONDS_TO_END)
+            # waits: a thread of the pool that outlives it complains when the program ends
+            pool.shutdown(cancel_futures=True)
 
 
 def _gave(future: Future[Result]) -> bool:
