@@ -67,3 +67,22 @@ def test_colours_of_one_owner_and_slot_are_told_apart(tmp_path: Path, terminal: 
     assert "plum glaze (row 2)" in table
     assert "plum glaze (row 3)" in table
     assert "jam  " in table
+
+
+@pytest.mark.parametrize("option", ["--from", "--to"])
+@pytest.mark.parametrize("space", ["sRGB", "srgb_rec709_display", "data"])
+def test_only_light_is_a_working_space(tmp_path: Path, terminal: Terminal, option: str, space: str):
+    """Renderers add and multiply light (common practice, no source): encoded numbers are none."""
+    (tmp_path / "cup.png").write_bytes(b.png())
+    outcome = terminal("survey", tmp_path, option, space)
+    assert (outcome.code, outcome.out) == (2, "")
+    assert "working space" in outcome.line or "no colour space" in outcome.line
+    assert "lin_rec709_scene" in outcome.line
+
+
+def test_a_name_that_is_no_reading_gets_those_near_it(tmp_path: Path, terminal: Terminal):
+    (tmp_path / "cup.png").write_bytes(b.png())
+    outcome = terminal("decide", tmp_path, "cup.png", "sRGB")
+    assert outcome.code == 2
+    assert "Did you mean srgb_rec709_scene or" in outcome.line
+    assert "Did you mean" not in terminal("decide", tmp_path, "cup.png", "moonlight").line

@@ -7,6 +7,7 @@ Rendering* v1.1.0 (scene IDs) and *Color Space Encodings for Displays* v1.0.0 (d
 from __future__ import annotations
 
 from dataclasses import dataclass
+from difflib import get_close_matches
 from typing import Literal
 
 DATA = "data"
@@ -107,6 +108,19 @@ _BY_NAME: dict[str, str] = (
 
 NAMES: dict[str, str] = dict(_BY_NAME)
 """Every name of a reading, lower case, to the reading: IDs and well-known aliases."""
+
+
+def names_near(name: str) -> tuple[str, ...]:
+    """Return readings that somebody may have meant who wrote a name that is none.
+
+    Examples
+    --------
+    >>> names_near("sRGB")[:2], names_near("ACES cg1")
+    (('srgb_rec709_scene', 'srgb_ap1_scene'), ('lin_ap1_scene', 'lin_ap0_scene'))
+    """
+    plain = name.strip().lower().replace(" ", "_").replace("-", "_")
+    begin = [one for one in READINGS if plain and one.startswith(plain)]
+    return tuple(begin or dict.fromkeys(_BY_NAME[n] for n in get_close_matches(plain, _BY_NAME, 2)))
 
 
 def reading_named(name: str) -> str | None:

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from primecoat.colour.ids import READINGS, UNKNOWN, reading_named
+from primecoat.colour.ids import READINGS, UNKNOWN, names_near, reading_named
 from primecoat.documents import dumps, load_state
 from primecoat.errors import InputError, RefusedError, UseError
 from primecoat.files import replace_bytes, state_folder
@@ -158,8 +158,11 @@ def record_decisions(
     steps = read_steps(home)
     named = UNKNOWN if reading == UNKNOWN else reading_named(reading)
     if named is None:
+        near = names_near(reading)
         raise UseError(
-            f"There is no reading {reading!r}.", f"Use one of: {', '.join((*READINGS, UNKNOWN))}."
+            f"There is no reading {reading!r}.",
+            (f"Did you mean {' or '.join(near)}? " if near else "")
+            + f"Use one of: {', '.join((*READINGS, UNKNOWN))}.",
         )
     after = dict(before)
     when = today()

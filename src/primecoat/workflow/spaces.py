@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from primecoat.colour.ids import READINGS
+from primecoat.colour.ids import SPACES
 from primecoat.colour.ocio import load_config, space_in_config
 from primecoat.config.identify import identify
 from primecoat.errors import UseError
+
+_WORKING = ", ".join(name for name, space in SPACES.items() if space.linear)
 
 DEFAULT_TO = "lin_ap1_scene"
 """Color Interop ID of the working space a scene moves to, if nothing else is said."""
@@ -17,11 +19,17 @@ def space_named(name: str, config: str) -> str:
     Raises
     ------
     UseError
-        If the name means no colour space, or the config has no such space.
+        If the name means no colour space, or one whose numbers are no light (an encoded one, a
+        display's), or the config has no such space.
     """
     named = identify(load_config(config), name).reading
-    if named is None or named == "data":
-        spaces = ", ".join(r for r in READINGS if r.startswith("lin_"))
-        raise UseError(f"There is no colour space {name!r}.", f"Use one of: {spaces}.")
+    if named not in SPACES:
+        raise UseError(f"There is no colour space {name!r}.", f"Use one of: {_WORKING}.")
+    if not SPACES[named].linear:
+        raise UseError(
+            f"{name} ({named}) is no working space: its numbers are not linear, and renderers add "
+            "and multiply light.",
+            f"Use one of: {_WORKING}.",
+        )
     space_in_config(named, config)
     return named
