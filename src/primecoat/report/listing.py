@@ -27,32 +27,42 @@ class Listing:
         What stands above each column; in sentences, so that "head cell" can be read.
     rows
         At least one; the cells of each row, as many as there are heads.
+    breaks
+        Words after which a cell may go on in the next line; empty for none.
     """
 
     heads: Sequence[str]
     rows: Sequence[Sequence[Text]]
+    breaks: str = ""
 
     def __rich_console__(
         self, console: Console, options: ConsoleOptions
     ) -> Iterator[RenderableType]:
         """Give the table, or the lines, that fit the console."""
         facts = [
-            max(cell_len(text) for text in (head, *(row[i].plain for row in self.rows)))
+            max(self._width(text) for text in (head, *(row[i].plain for row in self.rows)))
             for i, head in enumerate(self.heads[1:], 1)
         ]
         room = options.max_width - sum(facts) - _GAP * len(facts)
         names = sorted(cell_len(row[0].plain) for row in self.rows)
         if room >= max(cell_len(self.heads[0]), names[math.ceil(_WHOLE * len(names)) - 1]):
-            yield self._table()
+            yield self._table(facts)
         else:
             for row in self.rows:
                 yield row[0]
                 yield self._facts(row)
 
-    def _table(self) -> Table:
+    def _width(self, text: str) -> int:
+        if not self.breaks:
+            return cell_len(text)
+        *before, last = text.split(self.breaks)
+        return max(cell_len(part) for part in (*(part + self.breaks for part in before), last))
+
+    def _table(self, facts: Sequence[int]) -> Table:
         table = Table(box=None, pad_edge=False, show_edge=False, header_style="bold")
-        for i, head in enumerate(self.heads):
-            table.add_column(head, overflow="fold", no_wrap=i > 0)
+        table.add_column(self.heads[0], overflow="fold")
+        for head, width in zip(self.heads[1:], facts, strict=True):
+            table.add_column(head, overflow="fold", min_width=width)
         for row in self.rows:
             table.add_row(*row)
         return table

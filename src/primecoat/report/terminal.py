@@ -68,21 +68,23 @@ def survey_view(survey: Survey) -> RenderableType:
     return Group(*parts)
 
 
-def _colour_table(survey: Survey) -> Table:
-    table = Table(box=None, pad_edge=False, show_edge=False, header_style="bold")
-    for name in ("colour of", "slot", "as it stands", "read as", f"in {survey.readings.to_space}"):
-        table.add_column(name, overflow="fold")
+def _colour_table(survey: Survey) -> Listing:
+    rows = []
     colours = (*survey.readings.colours, *survey.readings.lights)
     for colour, where in zip(colours, _apart(colours), strict=True):
         owner = Text(printable(colour.value.owner))
-        table.add_row(
-            owner.append(f" {printable(where)}", style="dim") if where else owner,
-            colour.value.slot,
-            _as_it_stands(colour),
-            colour.reading,
-            _span(colour.working, colour.working_maximum) if colour.working else "",
+        working = _span(colour.working, colour.working_maximum) if colour.working else ""
+        rows.append(
+            (
+                owner.append(f" {printable(where)}", style="dim") if where else owner,
+                Text(colour.value.slot),
+                Text(str(_as_it_stands(colour))),
+                Text(colour.reading),
+                Text(working),
+            )
         )
-    return table
+    heads = ("colour of", "slot", "as it stands", "read as", f"in {survey.readings.to_space}")
+    return Listing(heads=heads, rows=rows, breaks=" to ")
 
 
 def _apart(colours: Sequence[ColourReading]) -> Iterator[str]:

@@ -11,7 +11,7 @@ import { counted, readingWords } from "./words.js";
  * @param {object} spec ids() -> chosen ids, readings -> [likely first], done(ids), count() words
  */
 export function slip(spec) {
-  const asked = el("select", { class: "reading" });
+  const asked = el("select", { class: "reading", required: true });
   const because = el("input", { type: "text", maxlength: 4000, autocomplete: "off", placeholder: "for whoever reads it later" });
   const sign = el("button", { type: "submit", class: "main" }, "Decide");
   const back = button("Take the last word back", takeBack);
@@ -24,7 +24,8 @@ export function slip(spec) {
     const others = READINGS.filter((r) => !first.includes(r));
     const option = (r) => el("option", { value: r }, readingWords(r));
     const now = asked.value;
-    fill(asked, first.length ? el("optgroup", { label: "From the evidence" }, first.map(option)) : null,
+    // without evidence nothing is chosen beforehand: no default is a decision
+    fill(asked, first.length ? el("optgroup", { label: "From the evidence" }, first.map(option)) : el("option", { value: "" }, "choose a reading"),
       el("optgroup", { label: first.length ? "Any other" : "Readings" }, others.map(option)));
     if ([...asked.options].some((o) => o.value === now)) asked.value = now;
   }
