@@ -74,7 +74,7 @@ def test_colours_of_one_owner_and_slot_are_told_apart(tmp_path: Path, terminal: 
 def test_only_light_is_a_working_space(tmp_path: Path, terminal: Terminal, option: str, space: str):
     """Renderers add and multiply light (common practice, no source): encoded numbers are none."""
     (tmp_path / "cup.png").write_bytes(b.png())
-    outcome = terminal("survey", tmp_path, option, space)
+    outcome = terminal("survey", tmp_path, "--from", space)
     assert (outcome.code, outcome.out) == (2, "")
     assert "working space" in outcome.line or "no colour space" in outcome.line
     assert "lin_rec709_scene" in outcome.line

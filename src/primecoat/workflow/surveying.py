@@ -24,7 +24,7 @@ from primecoat.scenes.collector import collector_at_rest
 from primecoat.scenes.folders import Folders
 from primecoat.scenes.registry import FORMATS, SUFFIXES
 from primecoat.scenes.resolve import resolve
-from primecoat.workflow.spaces import DEFAULT_TO, space_named
+from primecoat.workflow.spaces import DEFAULT_TO, space_named, working_space_named
 
 
 def survey(
@@ -83,7 +83,7 @@ def survey(
     conventions = _house(target, roots, house).under(**said)
     used_config = config_name(own_config or conventions.config)
     from_space = from_space or conventions.from_space
-    made_in = space_named(from_space, used_config) if from_space else None
+    made_in = working_space_named(from_space, used_config) if from_space else None
     goes_to = space_named(to_space or conventions.to_space or DEFAULT_TO, used_config)
     with collector_at_rest():
         inventory = take_inventory(
@@ -114,7 +114,7 @@ def judge_again(survey: Survey, *, from_space: str | None = None) -> Survey:
     """
     readings = survey.readings
     from_space = from_space or readings.house.from_space
-    made_in = space_named(from_space, readings.config) if from_space else None
+    made_in = working_space_named(from_space, readings.config) if from_space else None
     with collector_at_rest():
         again = read_all(
             readings.inventory,
