@@ -34,7 +34,9 @@ def proof(
     size: Annotated[
         str, typer.Option("--size", help="Width x height in pixels.", metavar="WxH")
     ] = "480x270",
-    samples: Annotated[int, typer.Option("--samples", help="Paths for each pixel.")] = 16,
+    samples: Annotated[
+        int, typer.Option("--samples", help="Paths for each pixel, rounded up to a multiple of 8.")
+    ] = 16,
     causes: Annotated[
         int,
         typer.Option(

@@ -27,12 +27,14 @@ def run_app(app: typer.Typer, arguments: list[str] | None) -> int:
     _write_utf8()
     given = sys.argv[1:] if arguments is None else arguments
     try:
-        outcome = app(args=given or ["--help"], standalone_mode=False)
+        outcome = app(args=given or ["--help"], standalone_mode=False, prog_name="primecoat")
     except PrimecoatError as error:
         print(f"primecoat: {printable(str(error))}", file=sys.stderr)
         return error.exit_code
     except TyperException as error:
-        words = f"{error.format_message()} See 'primecoat --help'."
+        context = getattr(error, "ctx", None)
+        command = context.command_path if context else "primecoat"
+        words = f"{error.format_message()} See '{command} --help'."
         print(f"primecoat: {printable(words)}", file=sys.stderr)
         return 2
     except (KeyboardInterrupt, typer.Abort):

@@ -57,7 +57,7 @@ def _with_more(
     evidence: Sequence[Evidence], use: SceneUse | None, now: Judgement, policy: Policy
 ) -> Iterator[str]:
     """Yield what one more firm statement would do: the agreeing ones first, then a rival."""
-    best = now.candidates[0].reading if now.candidates else ""
+    best = _best(now)
     if now.standing != "settled":
         helped: dict[str, list[str]] = {}
         for words, more in _helpful(best, policy):
@@ -72,6 +72,13 @@ def _with_more(
         if _outcome(then) != _outcome(now):
             yield f"{words} would make it {_words(then)}."
             return
+
+
+def _best(now: Judgement) -> str:
+    """Return the likeliest reading; of several that are equal the most usual one, else none."""
+    first = [c.reading for c in now.candidates if c.confidence == now.candidates[0].confidence]
+    usual = [reading for reading in ("lin_rec709_scene", "srgb_rec709_scene") if reading in first]
+    return next(iter(usual if len(first) > 1 else first), "")
 
 
 def _helpful(best: str, policy: Policy) -> Iterator[tuple[str, tuple[Evidence, ...]]]:
