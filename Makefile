@@ -38,6 +38,7 @@ demo: .venv/.runtime
 	@$(call SHOW,apply $(DEMO)/plan.json)
 	@$(call SHOW,gate $(DEMO)/tea.primed.gltf)
 	@printf '\nTake it back with: %s\n' '$(BIN)/primecoat undo $(DEMO)/tea.gltf'
+	@printf 'To type primecoat as it stands above, once in this terminal: %s\n' '. $(BIN)/activate'
 
 test: .venv/.dev
 	$(BIN)/python -m pytest --numprocesses logical --dist worksteal $(PYTEST_FLAGS)
