@@ -8,12 +8,40 @@ import shutil
 import subprocess
 import sys
 import venv
+from pathlib import Path
 
 import pytest
-from tests.docs.pages import DOCS, FIRST_RUNS, ROOT, TUTORIAL, text_of
+import yaml
+from tests.docs.pages import DOCS, FENCED, FIRST_RUNS, ROOT, TUTORIAL, text_of
+from tests.scenes import builders
+
+from primecoat.cli.main import run
 
 FIRST_PAGES = (ROOT / "README.md", TUTORIAL, *FIRST_RUNS, DOCS / "how-to" / "README.md")
 ACTIVATE = ". .venv/bin/activate"
+GATE_PAGE = DOCS / "how-to" / "gate-in-ci.md"
+NEEDS_GIT = pytest.mark.skipif(shutil.which("git") is None, reason="needs git")
+
+
+def block(page: Path, holding: str) -> str:
+    """Return the one fenced block of a page that holds some words."""
+    [body] = [b["body"] for b in FENCED.finditer(text_of(page)) if holding in b["body"]]
+    return body
+
+
+@pytest.fixture
+def shot(tmp_path, monkeypatch):
+    """A repository with a scene two folders down that a run has primed beside the old one."""
+    monkeypatch.chdir(tmp_path)
+    folder = tmp_path / "shots" / "010"
+    folder.mkdir(parents=True)
+    (folder / "cup.png").write_bytes(builders.png())
+    builders.write_gltf(folder / "cup.gltf", builders.gltf([{"uri": "cup.png"}]))
+    scene = "shots/010/cup.gltf"
+    assert run(["decide", scene, "cup.png", "srgb_rec709_scene"]) == 0
+    assert run(["plan", scene, "--out", "plan.json"]) == 0
+    assert run(["apply", "plan.json"]) == 0
+    return folder
 
 
 @pytest.mark.parametrize("page", FIRST_PAGES, ids=lambda page: page.stem)
@@ -44,3 +72,50 @@ def test_make_demo_ends_with_how_to_type_the_command():
         ["make", "--dry-run", "demo"], cwd=ROOT, capture_output=True, text=True, check=True
     )
     assert ran.stdout.rstrip().splitlines()[-1].endswith(f"'{ACTIVATE}'")
+
+
+@NEEDS_GIT
+def test_ignored_is_what_can_be_made_again_and_nothing_else(shot, tmp_path):
+    """Against git itself; the scene lies two folders below the lines."""
+    state = shot / ".primecoat"
+    for made_by_other_verbs in ("baked/ab/picture.exr", "proofs/ab-cd.npz", "lock"):
+        (state / made_by_other_verbs).parent.mkdir(exist_ok=True, parents=True)
+        (state / made_by_other_verbs).touch()
+    (tmp_path / ".gitignore").write_text(block(GATE_PAGE, "measures*"), encoding="utf-8")
+    subprocess.run(["git", "init", "--quiet", "."], cwd=tmp_path, check=True)
+    files = [p.relative_to(tmp_path).as_posix() for p in shot.rglob("*") if p.is_file()]
+    asked = subprocess.run(
+        ["git", "check-ignore", *files], cwd=tmp_path, capture_output=True, text=True, check=True
+    )
+    ignored = {line.removeprefix("shots/010/.primecoat/") for line in asked.stdout.splitlines()}
+    assert {re.sub(r"measures.*", "measures", name) for name in ignored} == {
+        "measures", "baked/ab/picture.exr", "proofs/ab-cd.npz", "lock"
+    }  # fmt: skip
+    kept = {Path(name).name for name in files} - {Path(name).name for name in ignored}
+    assert kept >= {"decisions.json", "journal.jsonl", "cup.gltf", "cup.primed.gltf"}
+
+
+def test_the_hook_of_the_page_passes_a_primed_scene_whose_original_is_committed_too(shot, tmp_path):
+    """By the rule of pre-commit.com: a hook gets the files in which ``files`` is found."""
+    hooks = yaml.safe_load((ROOT / ".pre-commit-hooks.yaml").read_text(encoding="utf-8"))
+    [hook] = [hook for hook in hooks if hook["id"] == "primecoat-gate"]
+    [repo] = yaml.safe_load(block(GATE_PAGE, "repos:"))["repos"]
+    [ours] = repo["hooks"]
+    committed = [p.relative_to(tmp_path).as_posix() for p in shot.iterdir() if p.is_file()]
+    given = {
+        pattern: sorted(name for name in committed if re.search(pattern, name))
+        for pattern in (hook["files"], ours["files"])
+    }
+    assert given[hook["files"]] == ["shots/010/cup.gltf", "shots/010/cup.primed.gltf"]
+    assert given[ours["files"]] == ["shots/010/cup.primed.gltf"]
+    _, *words = hook["entry"].split()
+    assert run([*words, *ours["args"], *given[hook["files"]]]) == 1
+    assert run([*words, *ours["args"], *given[ours["files"]]]) == 0
+
+
+@pytest.mark.parametrize("name", ["a.primed.gltf", "s/a.primed.USDA", "a b.primed.mtlx"])
+def test_the_pattern_of_the_page_takes_scenes_only(name):
+    [repo] = yaml.safe_load(block(GATE_PAGE, "repos:"))["repos"]
+    pattern = repo["hooks"][0]["files"]
+    assert re.search(pattern, name)
+    assert not re.search(pattern, Path(name).with_suffix(".png").as_posix())
