@@ -14,6 +14,9 @@ Every message says what failed, on what, what was found, and what to do.
 
 from __future__ import annotations
 
+import shlex
+import sys
+
 
 class PrimecoatError(Exception):
     """Root of all errors raised on purpose; carries a message and a remedy.
@@ -60,3 +63,25 @@ class RefusedError(PrimecoatError):
     """Acting would be unsafe; nothing was changed."""
 
     exit_code = 1
+
+
+def how_to_install(extra: str) -> str:
+    """Return what to type to have an optional part, for the Python that runs now.
+
+    Primecoat is on no package index, so the part is installed from the project's own folder.
+
+    Parameters
+    ----------
+    extra
+        Its name in ``pyproject.toml``: ``farm`` or ``proof``.
+
+    Examples
+    --------
+    >>> how_to_install("proof").endswith("-m pip install '.[proof]'")
+    True
+    """
+    python = shlex.quote(sys.executable or "python")
+    return (
+        "In the folder that Primecoat was installed from, type: "
+        f"{python} -m pip install '.[{extra}]'"
+    )

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import os
 import re
+import shlex
 import shutil
 import subprocess
 import sys
+import tomllib
 import venv
 from pathlib import Path
 
 import pytest
 import yaml
-from tests.docs.pages import DOCS, FENCED, FIRST_RUNS, ROOT, TUTORIAL, text_of
+from tests.docs.pages import DOCS, FENCED, FIRST_RUNS, ROOT, TUTORIAL, all_pages, text_of
 from tests.scenes import builders
 
 from primecoat.cli.main import run
@@ -119,3 +121,27 @@ def test_the_pattern_of_the_page_takes_scenes_only(name):
     pattern = repo["hooks"][0]["files"]
     assert re.search(pattern, name)
     assert not re.search(pattern, Path(name).with_suffix(".png").as_posix())
+
+
+@pytest.mark.parametrize(
+    "page", [p for p in all_pages() if "pip install" in text_of(p)], ids=lambda page: page.stem
+)
+def test_no_page_takes_primecoat_from_an_index_or_an_extra_that_is_not_there(page):
+    """Nothing but a clone has it; its extras are those of pyproject.toml."""
+    assert not re.search(r"pip install ([^`\n]*[ '])?primecoat\b", text_of(page))
+    with (ROOT / "pyproject.toml").open("rb") as file:
+        extras = tomllib.load(file)["project"]["optional-dependencies"]
+    assert set(re.findall(r"'\.\[(\w+)\]'", text_of(page))) <= set(extras)
+
+
+def test_a_missing_part_is_named_with_what_installs_it():
+    """The very line that the Python that runs can take."""
+    code = "import sys; sys.modules['embreex.mesh_construction'] = None\n" + (
+        "import numpy as np\n"
+        "from primecoat.errors import UseError\n"
+        "from primecoat.proof.paths.rays import Triangles\n"
+        "try: Triangles(np.zeros((3, 3)), np.zeros((1, 3), np.int32))\n"
+        "except UseError as error: print(error)\n"
+    )
+    said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert f"{shlex.quote(sys.executable)} -m pip install '.[proof]'" in said.stdout

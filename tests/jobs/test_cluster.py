@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shlex
 import signal
 import subprocess
 import sys
@@ -119,7 +120,7 @@ def test_not_installed():
         "except UseError as error: print(error)\n"
     )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert "pip install 'primecoat[farm]'" in said.stdout
+    assert f"{shlex.quote(sys.executable)} -m pip install '.[farm]'" in said.stdout
 
 
 def _alive(pid: object) -> bool:

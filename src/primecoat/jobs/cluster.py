@@ -1,6 +1,6 @@
 """Jobs on a Dask cluster: a scheduler that is there already, or one started on this machine.
 
-Dask distributed is an optional part (``pip install 'primecoat[farm]'``), loaded when it is asked
+Dask distributed is an optional part (``pip install '.[farm]'``), loaded when it is asked
 for. Workers must see the same files under the same paths and run the same Primecoat and
 libraries; if they do not, nothing is started.
 """
@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, version
 from typing import TYPE_CHECKING
 
-from primecoat.errors import UseError
+from primecoat.errors import UseError, how_to_install
 from primecoat.jobs.engine import Item, Result, WorkerDiedError
 from primecoat.jobs.local import cores
 
@@ -87,7 +87,7 @@ def _connected(address: str) -> Iterator[Client]:
     except ImportError as error:
         raise UseError(
             "A cluster needs Dask distributed, which is not installed.",
-            "Install it with: pip install 'primecoat[farm]'.",
+            how_to_install("farm"),
         ) from error
     with contextlib.ExitStack() as stack:
         place = address

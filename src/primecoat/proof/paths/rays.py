@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from primecoat.errors import UseError
+from primecoat.errors import UseError, how_to_install
 
 Floats = NDArray[np.float32]
 
@@ -53,7 +53,7 @@ class Triangles:
         except ImportError as error:
             raise UseError(
                 "The light-path picture needs the ray library embreex, which is not installed.",
-                "Install it: pip install 'primecoat[proof]'",
+                how_to_install("proof"),
             ) from error
         self._scene: Any = EmbreeScene()
         self._mesh: Any = TriangleMesh(  # it keeps only a view of these

@@ -101,7 +101,7 @@ export async function proofSheet({ put, until, current }) {
     else if (!says.textContent) says.textContent = "The scene is being read …";
     layStrip();
     fill(table, state.proof ? [stale(), verdict(state.proof), causes(state.proof), state.proof.causes ? more(state.proof) : null]
-      : busy ? null : el("section", { class: "sheet" }, emptySlip("No proof of this state yet.", "Trace one: a small picture of the scene is computed in the old working space, in the new one and in bands of the spectrum, and the change is split into its causes. It needs the extra ", el("code", {}, "primecoat[proof]"), ".")));
+      : busy ? null : el("section", { class: "sheet" }, emptySlip("No proof of this state yet.", "Trace one: a small picture of the scene is computed in the old working space, in the new one and in bands of the spectrum, and the change is split into its causes. It needs the ray library: ", el("code", {}, "pip install '.[proof]'"), " in the folder that Primecoat was installed from.")));
   }
   const stale = () => state.current ? null : el("section", { class: "sheet", role: "status" }, el("p", {}, el("strong", {}, "The scene's state changed since. "), "What is below is of the state before; trace it again."));
 
