@@ -11,11 +11,13 @@ from pathlib import Path
 
 import PyOpenColorIO as ocio
 import pytest
+from tests.docs.pages import options, verbs
 from tests.plan import small as s
 from tests.scenes import builders as b
 
 from primecoat.apply.journal import journal_file
 from primecoat.cli.main import run
+from primecoat.reading.asked import Again, Asked
 
 
 @pytest.fixture
@@ -111,3 +113,48 @@ def test_a_config_is_written_into_a_folder_that_is_made(scene: Path, capsys):
     capsys.readouterr()
     assert run(["config", "write", "--out", "file/kiln.ocio"]) == 2
     assert "cannot be made" in capsys.readouterr().err
+
+
+def test_advice_asks_as_the_person_did(scene: Path, capsys):
+    """What was given comes again in each command that takes it, so that it finds the same."""
+    Path("our house.toml").write_text('to = "lin_rec2020_scene"\n')
+    given = ["--root", ".", "--house", "our house.toml", "--from", "lin_rec709_scene"]
+    assert run(["gate", str(scene), *given, "--json"]) == 1
+    held = json.loads(capsys.readouterr().out)["left"]
+    gate_says = [command for one in held for command in commands(one["remedy"])]
+    run(["plan", str(scene), *given, "--to", "lin_ap0_scene", "--json"])
+    held = json.loads(capsys.readouterr().out)["held"]
+    plan_says = [command for one in held for command in commands(one["remedy"])]
+    assert {command[0] for command in gate_says + plan_says} == {"decide", "plan"}
+    for command in gate_says + plan_says:
+        assert command[:2] == [command[0], str(scene)]
+        wanted = given[:4] if command[0] == "decide" else given[:5]
+        assert command[command.index("--root") :][:4] == wanted[:4]
+        assert ("--from" in command) == (command[0] == "plan")
+    [word] = [c for c in plan_says if "tea set/my bowl.png" in c]
+    assert run(word) == 0, "the picture's path is one of this root"
+
+
+def test_the_next_command_of_a_share_asks_as_it_did(scene: Path, capsys):
+    given = ["--root", ".", "--from", "lin_rec709_scene", "--to", "lin_ap0_scene"]
+    assert run(["survey", str(scene), *given, "--shard", "1/1"]) == 0
+    [command] = commands(capsys.readouterr().out.splitlines()[-1])
+    assert command == ["survey", str(scene), *given]
+    run([*command, "--json"])
+    found = json.loads(capsys.readouterr().out)
+    assert (found["from"], found["to"]) == ("lin_rec709_scene", "lin_ap0_scene")
+    assert "tea set/my bowl.png" in [image["path"] for image in found["images"]]
+
+
+@pytest.mark.parametrize("verb", ["survey", "plan", "gate", "decide", "undo", "recover"])
+def test_advice_gives_each_verb_all_that_it_takes_and_no_more(verb: str):
+    """By the program's own parser."""
+    values = {
+        "--root": "a b", "--house": "none", "--config": "c", "--from": "d", "--to": "e"
+    }  # fmt: skip
+    asked = Asked(
+        roots=(Path("a b"),), house="none", config="c", from_space="d", to_space="e"
+    )  # fmt: skip
+    words = shlex.split(Again(target=Path("x"), asked=asked).command(verb))[3:]
+    told = dict(zip(words[::2], words[1::2], strict=True))
+    assert told == {key: values[key] for key in values if key in options(verbs()[verb])}

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Iterator, Sequence
 
 from primecoat.colour.ids import DATA
 from primecoat.findings import Finding, finding
-from primecoat.location import pasteable
+from primecoat.reading.asked import Again
 from primecoat.reading.judgement import ImageReading
 from primecoat.reading.policy import policy
 from primecoat.reading.readings import Readings
@@ -24,7 +23,7 @@ def check(readings: Readings) -> Iterator[Finding]:
         if wanted:
             yield _uses_differ(image, wanted)
         elif image.standing == "conflicting":
-            yield _witnesses_differ(image, pasteable(readings.inventory.target))
+            yield _witnesses_differ(image, readings.again)
 
 
 def _uses_differ(image: ImageReading, wanted: Sequence[str]) -> Finding:
@@ -37,7 +36,7 @@ def _uses_differ(image: ImageReading, wanted: Sequence[str]) -> Finding:
     )
 
 
-def _witnesses_differ(image: ImageReading, target: str) -> Finding:
+def _witnesses_differ(image: ImageReading, again: Again) -> Finding:
     strong = policy().weight("standing", "strong")
     pairs = (*disputes(image.evidence, strong), outvoted(image.evidence, strong))
     said = " But: ".join(item.words for item in pairs[0]) if pairs[0] else "See 'primecoat why'."
@@ -45,23 +44,23 @@ def _witnesses_differ(image: ImageReading, target: str) -> Finding:
         "witnesses_disagree",
         image.record.path,
         f"Strong evidence contradicts itself. {said}",
-        _way_forward(image, target),
+        _way_forward(image, again),
     )
 
 
-def _way_forward(image: ImageReading, target: str) -> str:
+def _way_forward(image: ImageReading, again: Again) -> str:
     """Return what to do: in slots that take data, the picture is data if it belongs there."""
     speaking = [u.scene_use for u in image.uses if u.scene_use.use.channels != "a"]
     if not speaking or any(u.use.slot not in DATA_SLOTS for u in speaking):
         return "Look at the picture, then say which is right with 'primecoat decide'."
-    path = shlex.quote(image.record.path)
+    decide = again.command("decide", image.record.path, DATA)
     first = speaking[0]
     then = (
-        f"; then primecoat plan {target} --route declare writes it into the scene"
+        f"; then {again.command('plan', '--route', 'declare')} writes it into the scene"
         if FORMATS[first.scene.format].DECLARES
         else ""
     )
     return (
         f"What belongs in a {first.use.slot} slot is data, whatever is declared: if this is the "
-        f"right picture there, say so: primecoat decide {target} {path} {DATA}{then}."
+        f"right picture there, say so: {decide}{then}."
     )

@@ -29,7 +29,8 @@ from primecoat.cli.values import one_of
 from primecoat.cli.writing import print_document
 from primecoat.colour.ids import READINGS, UNKNOWN
 from primecoat.documents import dumps
-from primecoat.location import counted, pasteable, printable
+from primecoat.location import counted, printable
+from primecoat.reading.asked import Again, Asked
 from primecoat.reading.two_ways import FILE_EACH, two_ways_words, wanted_two_ways
 from primecoat.report import terminal
 from primecoat.report.survey_document import survey_document, why_document
@@ -51,7 +52,15 @@ def survey(
 ) -> None:
     """Say how every image and colour must be read, why, and what is wrong."""
     if shard is not None:
-        _measure_share(target, jobs.Shard.parse(shard), json, root, house, rehash, workers, cluster)
+        asked = Asked(
+            roots=tuple(root or ()),
+            from_space=from_space,
+            to_space=to_space,
+            config=config,
+            house=house,
+        )
+        again = Again(target=target, asked=asked)
+        _measure_share(again, jobs.Shard.parse(shard), json, rehash, workers, cluster)
         return
     found = surveyed(
         target, root, from_space, to_space, config, without, house=house, tells_house=False,
@@ -65,21 +74,19 @@ def survey(
 
 
 def _measure_share(
-    target: Path,
+    again: Again,
     share: jobs.Shard,
     json: bool,
-    root: list[Path] | None,
-    house: str | None,
     rehash: bool,
     workers: int | None,
     cluster: str | None,
 ) -> None:
     with progress_bar("measuring") as progress:
         measured = workflow.measure_share(
-            target,
+            again.target,
             share,
-            roots=root or (),
-            house=house,
+            roots=again.asked.roots,
+            house=again.asked.house,
             verify=rehash,
             progress=progress,
             workers=workers,
@@ -98,7 +105,7 @@ def _measure_share(
     for path, measure in measured.items():
         print(printable(f"{path}: {measure.problem or 'measured'}"))
     print(f"{counted(len(measured), 'picture')} measured, share {share.number} of {share.count}.")
-    print(f"When all shares are done: primecoat survey {printable(pasteable(target))}")
+    print(f"When all shares are done: {printable(again.command('survey'))}")
 
 
 def why(

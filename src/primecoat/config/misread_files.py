@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from primecoat.checks.survey import Survey
 from primecoat.config.config_reading import read_config
 from primecoat.config.config_rows import ConfigRow, PathReading
-from primecoat.location import pasteable
+from primecoat.reading.asked import Again
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,14 +45,14 @@ def misread(survey: Survey, config: str) -> tuple[MisreadFile, ...]:
     InputError
         If the config cannot be loaded or asked.
     """
-    target = pasteable(survey.readings.inventory.target)
+    again = survey.readings.again
     rows = read_config(survey, config, costs=False).having("misread")
     return tuple(
         MisreadFile(
             image=row.image,
             where=row.file,
             why=why_misread(row, config),
-            remedy=remedy_for(row, target),
+            remedy=remedy_for(row, again),
         )
         for row in rows
     )
@@ -69,7 +69,7 @@ def why_misread(row: ConfigRow, config: str) -> str:
     )
 
 
-def remedy_for(row: ConfigRow, target: str) -> str:
+def remedy_for(row: ConfigRow, again: Again) -> str:
     """Return what to do about a misread file of a target, as a command names that."""
     reading = row.misread_by.reading
     if row.conflict:
@@ -78,8 +78,8 @@ def remedy_for(row: ConfigRow, target: str) -> str:
         place = "folder" if reading.in_folder else "file"
         return f"Rename the {place}, or take the path-search rule out of the config."
     return (
-        f"Say it in the name (primecoat plan {target} --route tag), and take a config whose file "
-        "rules know such names (primecoat config write)."
+        f"Say it in the name ({again.command('plan', '--route', 'tag')}), and take a config "
+        "whose file rules know such names (primecoat config write)."
     )
 
 

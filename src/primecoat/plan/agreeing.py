@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import shlex
-
 from primecoat.colour.ids import DATA
-from primecoat.location import pasteable
 from primecoat.plan.draft import Draft
+from primecoat.reading.asked import Again
 from primecoat.reading.judgement import ImageReading, UseReading
 from primecoat.reading.today import is_misread
 from primecoat.scenes.model import DATA_SLOTS
@@ -27,13 +25,14 @@ def make_agree(draft: Draft, image: ImageReading) -> None:
     A name does not help there: the scene's own statement, or its standard, decides. What cannot
     be declared is held.
     """
-    target = pasteable(draft.readings.inventory.target)
     for use in image.uses:
         if is_open_still(use):
             if declared_name(use):
                 declare(draft, use)
             else:
-                draft.hold(image.record.path, stays_open(use), way_to_close(use, target))
+                draft.hold(
+                    image.record.path, stays_open(use), way_to_close(use, draft.readings.again)
+                )
 
 
 def is_open_still(use: UseReading) -> bool:
@@ -54,12 +53,11 @@ def declare(draft: Draft, use: UseReading) -> None:
         )
 
 
-def word_wanted(image: ImageReading, target: str) -> str:
+def word_wanted(image: ImageReading, again: Again) -> str:
     """Return how a person says what an image is: ``data`` where all its slots take only that."""
     slots = [u.scene_use.use.slot for u in image.uses if u.scene_use.use.channels != "a"]
     reading = DATA if slots and all(slot in DATA_SLOTS for slot in slots) else "READING"
-    path = shlex.quote(image.record.path)
-    return f"Say what it is: primecoat decide {target} {path} {reading}."
+    return f"Say what it is: {again.command('decide', image.record.path, reading)}."
 
 
 def stays_open(use: UseReading) -> str:
@@ -77,14 +75,14 @@ def stays_open(use: UseReading) -> str:
     )
 
 
-def way_to_close(use: UseReading, target: str) -> str:
+def way_to_close(use: UseReading, again: Again) -> str:
     """Return how a use comes to be read as it must be."""
     if declared_name(use):
-        return f"Have the scene say it: primecoat plan {target} --route declare, then apply."
+        return f"Have the scene say it: {again.command('plan', '--route', 'declare')}, then apply."
     if use.scene_use.use.declared_at is None:
         return f"Declare it where it stands, at {use.scene_use.use.location}."
     standard = FORMATS[use.scene_use.scene.format].STANDARD
     return (
-        f"{standard} has no word for {use.judgement.reading} there: primecoat plan {target} "
-        "--route bake converts the picture to a space that it has."
+        f"{standard} has no word for {use.judgement.reading} there: "
+        f"{again.command('plan', '--route', 'bake')} converts the picture to a space that it has."
     )

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import os
-import shlex
 from collections.abc import Mapping
 from pathlib import Path
 
 from primecoat.errors import UseError
 from primecoat.inventory import ImageRecord
-from primecoat.location import pasteable
 from primecoat.plan.agreeing import word_wanted
 from primecoat.plan.bake_route import plan_bake
 from primecoat.plan.declare_route import plan_declare
@@ -134,7 +132,7 @@ def _is_ready(
     image: ImageReading, draft: Draft, with_likely: bool, leave_out: frozenset[str]
 ) -> bool:
     """Whether an image can be acted on; if not, it is held."""
-    path, target = image.record.path, pasteable(draft.readings.inventory.target)
+    path, again = image.record.path, draft.readings.again
     if path in leave_out:
         draft.hold(path, "A person left it out.", "Draw up a plan that does not leave it out.")
         return False
@@ -154,13 +152,12 @@ def _is_ready(
         draft.hold(
             path,
             f"It is likely {image.reading}, but not settled.",
-            f"Say so: primecoat decide {target} {shlex.quote(path)} {image.reading}; "
-            "or plan with --with-likely.",
+            f"Say so: {again.command('decide', path, image.reading)}; or plan with --with-likely.",
         )
     else:
         draft.hold(
             path,
             f"Its reading is {image.standing}.",
-            word_wanted(image, target),
+            word_wanted(image, again),
         )
     return False

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from primecoat.colour.ids import DATA, UNKNOWN
 from primecoat.errors import RefusedError
-from primecoat.location import pasteable
 from primecoat.plan.agreeing import declare, declared_name, is_open_still, way_to_close
 from primecoat.plan.draft import Draft
 from primecoat.plan.explicit import is_declared
@@ -19,7 +18,7 @@ def plan_declare(draft: Draft, images: Sequence[ImageReading]) -> None:
     """Add to a draft what the declare route does for some images, and for all colours."""
     refuse_closed_formats(draft, "declared")
     switch_working_spaces(draft)
-    target = pasteable(draft.readings.inventory.target)
+    again = draft.readings.again
     for image in images:
         if not image.uses:
             draft.hold(
@@ -40,7 +39,7 @@ def plan_declare(draft: Draft, images: Sequence[ImageReading]) -> None:
             draft.hold(
                 image.record.path,
                 f"{module.STANDARD} has no name for {reading}{place}.",
-                way_to_close(use, target) if is_open_still(use) else "Use the tag route.",
+                way_to_close(use, again) if is_open_still(use) else "Use the tag route.",
             )
     for colour in (*draft.readings.colours, *draft.readings.lights):
         if is_lamp(colour):

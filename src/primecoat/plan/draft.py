@@ -230,7 +230,8 @@ class Draft:
                 )
                 return
             standing = self.written.get(self.relative(target), {})
-            lost = loss(scene.path, target, standing, edits) if target != scene.path else None
+            primed = self.readings.again.on(target)
+            lost = loss(scene.path, primed, standing, edits) if target != scene.path else None
             if lost:
                 self.operations.clear()  # new names that no scene would use
                 self.report("wanted_name_is_taken", self.relative(target), *lost)

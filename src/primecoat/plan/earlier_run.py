@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from primecoat.location import counted, pasteable
+from primecoat.location import counted
+from primecoat.reading.asked import Again
 from primecoat.scenes.model import Edit
 
 
 def loss(
-    source: Path, target: Path, standing: Mapping[str, str], edits: Iterable[Edit]
+    source: Path, target: Again, standing: Mapping[str, str], edits: Iterable[Edit]
 ) -> tuple[str, str] | None:
     """Return what a scene would lose by being written anew, and what to do; None if nothing.
 
@@ -19,7 +20,7 @@ def loss(
     source
         The scene that is planned from.
     target
-        The scene that earlier runs wrote.
+        The scene that earlier runs wrote, as a command names it.
     standing
         What those runs put there: place, text.
     edits
@@ -28,8 +29,9 @@ def loss(
     Examples
     --------
     >>> edit = Edit(place="row 2/path", before="bowl.png", after="bowl_data.png")
-    >>> loss(Path("/a/t.csv"), Path("/a/t.primed.csv"), {"row 2/path": "bowl_data.png"}, [edit])
-    >>> why, _ = loss(Path("/a/t.csv"), Path("/a/t.primed.csv"), {"row 2/path": "b.exr"}, [edit])
+    >>> primed = Again(target=Path("/a/t.primed.csv"))
+    >>> loss(Path("/a/t.csv"), primed, {"row 2/path": "bowl_data.png"}, [edit])
+    >>> why, _ = loss(Path("/a/t.csv"), primed, {"row 2/path": "b.exr"}, [edit])
     >>> why.split("; ")[1]
     'from there this plan would drop 1 change (b.exr at row 2/path), so nothing is planned.'
     """
@@ -41,6 +43,6 @@ def loss(
         f"An earlier run wrote it from {source.name}; from there this plan would drop "
         f"{counted(len(lost), 'change')} ({standing[lost[0]]} at {lost[0]}), so nothing is "
         "planned.",
-        f"Go on from the new scene: primecoat plan {pasteable(target)}. "
-        f"Or take the earlier run back first: primecoat undo {pasteable(target)}.",
+        f"Go on from the new scene: {target.command('plan')}. "
+        f"Or take the earlier run back first: {target.command('undo')}.",
     )

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import shlex
-
 from primecoat.colour.ids import DATA, UNKNOWN
 from primecoat.plan.agreeing import is_open_still, stays_open, way_to_close, word_wanted
 from primecoat.plan.plan import Held
+from primecoat.reading.asked import Again
 from primecoat.reading.colours import ColourReading
 from primecoat.reading.judgement import FIRM, ImageReading, UseReading
 from primecoat.reading.names import split_name
@@ -53,12 +52,12 @@ def misread_by_standard(image: ImageReading) -> str:
     return ""
 
 
-def left_to_guess(image: ImageReading, target: str, plan_from: str = "") -> Held | None:
+def left_to_guess(image: ImageReading, again: Again, plan_from: Again | None = None) -> Held | None:
     """Return what is missing for an image to be explicit; None if nothing is.
 
     Parameters
     ----------
-    target
+    again
         The scene or folder as a command names it.
     plan_from
         What a plan starts from, if that is another scene: the one that an earlier run wrote.
@@ -75,7 +74,7 @@ def left_to_guess(image: ImageReading, target: str, plan_from: str = "") -> Held
         return Held(
             where=path,
             why=f"Its reading is {image.standing}.",
-            remedy=word_wanted(image, target),
+            remedy=word_wanted(image, again),
         )
     misread = misread_by_standard(image)
     if misread:
@@ -88,37 +87,36 @@ def left_to_guess(image: ImageReading, target: str, plan_from: str = "") -> Held
     if otherwise is not None:
         confirm = ""
         if image.standing == "likely":
-            said = f"{shlex.quote(path)} {image.reading}"
-            confirm = f"Confirm it: primecoat decide {target} {said}. Then: "
+            confirm = f"Confirm it: {again.command('decide', path, image.reading)}. Then: "
         return Held(
             where=path,
             why=stays_open(otherwise),
-            remedy=confirm + way_to_close(otherwise, target),
+            remedy=confirm + way_to_close(otherwise, again),
         )
     if image.standing == "likely":
         return Held(
             where=path,
             why=f"It is likely {image.reading}, but neither its name nor the scene says so"
             + (" for it alone." if any(u.scene_use.use.inherited for u in image.uses) else "."),
-            remedy=f"Confirm it: primecoat decide {target} {shlex.quote(path)} {image.reading}; "
+            remedy=f"Confirm it: {again.command('decide', path, image.reading)}; "
             "then plan and apply. Or plan --with-likely.",
         )
     return Held(
         where=path,
         why=f"It is {image.reading}, but neither its name nor the scene says so.",
-        remedy=f"Use the scene that an earlier run wrote: primecoat gate {plan_from}; to change "
-        f"more of it: primecoat plan {plan_from}."
+        remedy=f"Use the scene that an earlier run wrote: {plan_from.command('gate')}; to change "
+        f"more of it: {plan_from.command('plan')}."
         if plan_from
-        else f"Make it explicit: primecoat plan {target} --route tag, then apply.",
+        else f"Make it explicit: {again.command('plan', '--route', 'tag')}, then apply.",
     )
 
 
-def value_left_to_guess(colour: ColourReading, target: str) -> Held | None:
+def value_left_to_guess(colour: ColourReading, again: Again) -> Held | None:
     """Return what is missing for a colour value to be explicit; None if nothing is.
 
     Parameters
     ----------
-    target
+    again
         What a plan starts from, as a command names it.
     """
     value = colour.value
@@ -128,7 +126,8 @@ def value_left_to_guess(colour: ColourReading, target: str) -> Held | None:
     return Held(
         where=str(value.location),
         why="Nothing in the scene says in which space this colour was picked.",
-        remedy=f"Declare it in the scene: primecoat plan {target} --route declare --from SPACE.",
+        remedy="Declare it in the scene: "
+        f"{again.command('plan', '--route', 'declare', '--from', 'SPACE')}.",
     )
 
 

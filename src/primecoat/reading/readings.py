@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from primecoat.colour.ids import UNKNOWN, reading_named
 from primecoat.house import NO_HOUSE, House
 from primecoat.inventory import Inventory
+from primecoat.reading.asked import NOTHING_ASKED, Again, Asked
 from primecoat.reading.colours import ColourReading, read_colours
 from primecoat.reading.decisions import read_decisions
 from primecoat.reading.judge import read_images
@@ -27,6 +28,8 @@ class Readings:
         OpenColorIO config that does the colour maths.
     house
         Conventions of the house, as they hold in this run.
+    asked
+        Options that the person gave.
     """
 
     inventory: Inventory
@@ -38,6 +41,12 @@ class Readings:
     to_space: str
     config: str
     house: House = NO_HOUSE
+    asked: Asked = NOTHING_ASKED
+
+    @property
+    def again(self) -> Again:
+        """The target and its options, as advice names them."""
+        return Again(target=self.inventory.target, asked=self.asked)
 
 
 def read_all(
@@ -49,6 +58,7 @@ def read_all(
     without: frozenset[str] = frozenset(),
     before: Sequence[ImageReading] = (),
     house: House = NO_HOUSE,
+    asked: Asked = NOTHING_ASKED,
 ) -> Readings:
     """Read every image, colour and light of an inventory.
 
@@ -62,6 +72,8 @@ def read_all(
         As for :func:`primecoat.reading.judge.read_images`.
     house
         Conventions of the house.
+    asked
+        Options that the person gave.
     """
     made_in = from_space or _from_evidence(inventory)
     decisions = {} if "person" in without else read_decisions(inventory.home)
@@ -79,6 +91,7 @@ def read_all(
         to_space=to_space,
         config=config,
         house=house,
+        asked=asked,
     )
 
 

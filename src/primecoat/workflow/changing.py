@@ -18,10 +18,10 @@ from primecoat.colour.ocio import display_reading
 from primecoat.errors import RefusedError, UseError
 from primecoat.files import folder_lock
 from primecoat.jobs import Progress, Shard, Workplace
-from primecoat.location import pasteable
 from primecoat.plan.build import build_plan
 from primecoat.plan.plan import ROUTES, Plan, Route, load_plan
 from primecoat.plan.recipe import USUAL, Storage, checked_storage
+from primecoat.reading.asked import Again, Asked
 from primecoat.workflow.history import standing_history
 from primecoat.workflow.meant import Meant, meant_by
 
@@ -170,6 +170,8 @@ def undo(
     RefusedError
         If the run reaches further, or a file has changed since.
     """
+    asked = Asked(roots=tuple(roots), house=None if house is None else str(house))
+    again = Again(target=Path(target), asked=asked)
     meant = meant_by(target, roots, house)
     home = _home_with_run(meant)
     with folder_lock(home, "undo"):
@@ -179,12 +181,12 @@ def undo(
         if any(run.open and not (run.undoing and run in matching[-1:]) for run in runs):
             raise RefusedError(
                 f"An earlier run in {home} was cut short.",
-                "Finish it or take it back first: primecoat recover "
-                f"{pasteable(Path(target))} [--back].",
+                "Finish it or take it back first: "
+                f"{again.command('recover')}; to take it back, add --back.",
             )
         if not matching:
             raise UseError(*_nothing_left(target, meant))
-        _refuse_before_later(home, matching[-1], runs)
+        _refuse_before_later(home, matching[-1], runs, again)
         return undo_run(home, matching[-1], reach=meant.reach)
 
 
@@ -206,7 +208,7 @@ def recover(
     return recover_folder(meant.home, reach=meant.reach, back=back)
 
 
-def _refuse_before_later(home: Path, run: Run, runs: Sequence[Run]) -> None:
+def _refuse_before_later(home: Path, run: Run, runs: Sequence[Run], asked: Again) -> None:
     """Refuse to take a run back while a later one stands that changed its files again."""
     mine = _written(home, run)
     for later in reversed(runs[runs.index(run) + 1 :]):
@@ -215,7 +217,7 @@ def _refuse_before_later(home: Path, run: Run, runs: Sequence[Run]) -> None:
             raise RefusedError(
                 f"A later run changed {again[0]} again, so the earlier one cannot be taken back "
                 "yet.",
-                f"Take the later run back first: primecoat undo {pasteable(again[0])}.",
+                f"Take the later run back first: {asked.on(again[0]).command('undo')}.",
             )
 
 

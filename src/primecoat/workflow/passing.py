@@ -73,10 +73,10 @@ def gate(survey: Survey, *, config: str | None = None, may_be_empty: bool = Fals
     superseded = superseded_in(survey)
     images = counting_images(survey, superseded)
     values = [v for v in (*readings.colours, *readings.lights) if v.scene.name not in superseded]
-    target, new = pasteable(readings.inventory.target), primed_scene(survey)
-    plan_from = pasteable(new) if new else ""
-    left = [left_to_guess(image, target, plan_from) for image in images]
-    left += [value_left_to_guess(value, plan_from or target) for value in values]
+    again, new = readings.again, primed_scene(survey)
+    plan_from = again.on(new) if new else None
+    left = [left_to_guess(image, again, plan_from) for image in images]
+    left += [value_left_to_guess(value, plan_from or again) for value in values]
     missing = tuple(held for held in left if held is not None)
     if config is not None:
         counted_paths = {image.record.path for image in images}

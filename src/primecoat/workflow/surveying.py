@@ -15,7 +15,8 @@ from primecoat.house import House, house_for
 from primecoat.inventory import Measure, take_inventory
 from primecoat.inventory import measure_share as measure_share_of
 from primecoat.jobs import Progress, Shard, Workplace
-from primecoat.location import pasteable, printable
+from primecoat.location import printable
+from primecoat.reading.asked import Asked
 from primecoat.reading.decisions import Decision, record_decision
 from primecoat.reading.evidence import WITNESSES
 from primecoat.reading.judgement import ImageReading
@@ -72,6 +73,13 @@ def survey(
     UseError, InputError
         If the target cannot be read or an argument names nothing.
     """
+    asked = Asked(
+        roots=tuple(map(Path, roots)),
+        from_space=from_space,
+        to_space=to_space,
+        config=config,
+        house=None if house is None else str(house),
+    )
     unheard = frozenset(without)
     if unheard - set(WITNESSES):
         raise UseError(
@@ -100,6 +108,7 @@ def survey(
             config=used_config,
             without=unheard,
             house=conventions,
+            asked=asked,
         )
         return Survey(readings=readings, findings=run_checks(readings))
 
@@ -123,6 +132,7 @@ def judge_again(survey: Survey, *, from_space: str | None = None) -> Survey:
             config=readings.config,
             before=readings.images,
             house=readings.house,
+            asked=readings.asked,
         )
         return Survey(readings=again, findings=run_checks(again))
 
@@ -243,5 +253,5 @@ def image_named(survey: Survey, image: str) -> ImageReading:
             raise UseError(f"{image} can be several images: {paths}.", "Give the whole path.")
     raise UseError(
         f"The survey knows no image {image}.",
-        f"See the paths: primecoat survey {pasteable(survey.readings.inventory.target)}.",
+        f"See the paths: {survey.readings.again.command('survey')}.",
     )

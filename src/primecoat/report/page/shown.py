@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import shlex
 from dataclasses import dataclass
+from pathlib import Path
 
 from primecoat.checks.survey import Survey
 from primecoat.findings import Finding
 from primecoat.plan.build import is_superseded
 from primecoat.plan.explicit import left_to_guess, value_left_to_guess
 from primecoat.plan.plan import Held
+from primecoat.reading.asked import Again
 from primecoat.reading.colours import ColourReading
 from primecoat.reading.judgement import FIRM, ImageReading
 from primecoat.report.page.markup import Markup, tag
@@ -86,9 +87,9 @@ def shown(survey: Survey, superseded: frozenset[str]) -> Shown:
     values = tuple(
         v for v in (*readings.colours, *readings.lights) if v.scene.name not in superseded
     )
-    target = shlex.quote(readings.inventory.target.name)
-    left = [left_to_guess(image, target) for image in images]
-    left += [value_left_to_guess(value, target) for value in values]
+    again = Again(target=Path(readings.inventory.target.name))
+    left = [left_to_guess(image, again) for image in images]
+    left += [value_left_to_guess(value, again) for value in values]
     findings = (f for f in survey.findings if f.where not in superseded | old)
     return Shown(
         survey=survey,
