@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+import shlex
 from pathlib import Path
 
 import pytest
@@ -163,3 +165,32 @@ def test_roots_of_a_house_hold_in_surveys_and_shares(tmp_path: Path, monkeypatch
 
     measured = workflow.measure_share(scene, Shard.parse("1/1"), house=house)
     assert list(measured) == ["shared/glaze_data.png"]
+
+
+@pytest.mark.parametrize("verb", ["survey", "plan", "gate", "share", "why"])
+def test_conventions_too_far_up_are_named_in_one_line(
+    verb: str, tmp_path: Path, monkeypatch, capsys
+):
+    """And both options of that line take them."""
+    monkeypatch.delenv("PRIMECOAT_HOUSE", raising=False)
+    monkeypatch.chdir(tmp_path)
+    shot = tmp_path / "our shots" / "tea" / "010"
+    shot.mkdir(parents=True)
+    (shot / "bowl_rgh.png").write_bytes(b.png(1, "uint8"))
+    scene = sheet(shot, "bowl_rgh.png,x,roughness,,,")
+    file = shot.parents[1] / "primecoat.toml"
+    file.write_text(HOUSE)
+    words = {"share": ["survey", scene, "--shard", "1/1"], "why": ["why", shot / "bowl_rgh.png"]}
+    asked = [str(word) for word in words.get(verb, [verb, scene, *[scene] * (verb == "gate")])]
+    run(asked)
+    err = capsys.readouterr().err
+    assert err.count("\n") == 1
+    assert err.startswith(f"primecoat: no house conventions hold: {file} ")
+    options = re.findall(r"--(?:house|root) \S+(?: \S+')?", err.partition(";")[0])
+    assert [option.split()[0] for option in options] == ["--house", "--root"]
+    for option in options:
+        run([*asked, *shlex.split(option)])
+        assert "no house conventions hold" not in capsys.readouterr().err
+        assert document(capsys, "survey", scene, *shlex.split(option))["house"]["file"] == (
+            file.as_posix()
+        )

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from primecoat.errors import InputError
-from primecoat.house import find_house, house_for
+from primecoat.house import find_house, house_for, house_further_up
 
 
 @pytest.fixture(autouse=True)
@@ -88,3 +88,18 @@ def test_a_link_out_of_the_folder_is_refused(scene: Path, tmp_path: Path):
     with pytest.raises(InputError, match="is a link to") as refused:
         house_for(scene)
     assert "secret" not in str(refused.value)
+
+
+def test_what_lies_too_far_up_is_named_and_not_opened(scene: Path, monkeypatch):
+    """Only where nothing holds and nobody said what is to hold."""
+    far = put(scene.parents[2], "this is no TOML")
+    assert house_further_up(scene) == far
+    assert house_further_up(scene.parent) == far
+    assert house_further_up(scene, [scene.parent]) == far
+    assert house_further_up(scene, [scene.parents[2]]) is None
+    assert house_further_up(scene, asked="none") is None
+    monkeypatch.setenv("PRIMECOAT_HOUSE", "none")
+    assert house_further_up(scene) is None
+    monkeypatch.delenv("PRIMECOAT_HOUSE")
+    put(scene.parent)
+    assert house_further_up(scene) is None

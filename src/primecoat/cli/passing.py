@@ -11,7 +11,7 @@ import typer
 
 from primecoat import workflow
 from primecoat.cli.options import AsJson, FromSpace, HouseFile, Roots
-from primecoat.cli.surveyed import surveyed
+from primecoat.cli.surveyed import surveyed, tell_unread_house
 from primecoat.cli.writing import check_folder_of, print_document
 from primecoat.errors import UseError
 from primecoat.files import replace_bytes
@@ -57,9 +57,19 @@ def gate(
     if junit is not None:
         _check_is_free(junit)
     passed = []
+    tell_unread_house(targets, root, house)
     for target in targets:
         found = surveyed(
-            target, root, from_space, None, config, "", house=house, tells_house=False, verify=True
+            target,
+            root,
+            from_space,
+            None,
+            config,
+            "",
+            house=house,
+            tells_house=False,
+            tells_unread=False,
+            verify=True,
         )
         passed.append(workflow.gate(found, config=config, may_be_empty=may_be_empty))
         if not json:

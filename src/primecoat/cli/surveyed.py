@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 from primecoat import workflow
 from primecoat.checks.survey import Survey
 from primecoat.cli.progress import progress_bar
+from primecoat.house import house_further_up
+from primecoat.location import pasteable, printable
 
 
 def surveyed(
@@ -20,6 +23,7 @@ def surveyed(
     *,
     house: str | None = None,
     tells_house: bool = True,
+    tells_unread: bool = True,
     verify: bool = False,
     workers: int | None = None,
     cluster: str | None = None,
@@ -30,6 +34,8 @@ def surveyed(
     ----------
     tells_house
         Say on stderr which house conventions hold; not so where the verb itself says it.
+    tells_unread
+        Say on stderr which conventions lie too far up to hold.
     """
     with progress_bar("measuring") as progress:
         found = workflow.survey(
@@ -47,4 +53,18 @@ def surveyed(
         )
     if tells_house and found.readings.house.file:
         print(f"primecoat: house conventions {found.readings.house.words}", file=sys.stderr)
+    if tells_unread:
+        tell_unread_house([target], root, house)
     return found
+
+
+def tell_unread_house(targets: Sequence[Path], root: list[Path] | None, house: str | None) -> None:
+    """Say on stderr, once for each file, which house conventions lie too far up to be read."""
+    found = [house_further_up(target, root or (), house) for target in targets]
+    for file in dict.fromkeys(file for file in found if file is not None):
+        print(
+            f"primecoat: no house conventions hold: {printable(str(file))} lies higher than the "
+            f"scene reaches. If it is yours: --house {printable(pasteable(file))} or "
+            f"--root {printable(pasteable(file.parent))}; if not: --house none.",
+            file=sys.stderr,
+        )

@@ -24,7 +24,7 @@ from primecoat.cli.options import (
     Workers,
 )
 from primecoat.cli.progress import progress_bar
-from primecoat.cli.surveyed import surveyed
+from primecoat.cli.surveyed import surveyed, tell_unread_house
 from primecoat.cli.values import one_of
 from primecoat.cli.writing import print_document
 from primecoat.colour.ids import READINGS, UNKNOWN
@@ -81,6 +81,7 @@ def _measure_share(
     workers: int | None,
     cluster: str | None,
 ) -> None:
+    tell_unread_house([again.target], list(again.asked.roots), again.asked.house)
     with progress_bar("measuring") as progress:
         measured = workflow.measure_share(
             again.target,

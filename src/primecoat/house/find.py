@@ -60,13 +60,7 @@ def find_house(target: Path, roots: Sequence[Path] = ()) -> Path | None:
     InputError
         If it is a link that leads out of its folder.
     """
-    target = Path(os.path.abspath(target))
-    home = target if target.is_dir() else target.parent
-    above = [Path(os.path.abspath(root)) for root in roots]
-    reach = [root for root in above if home.is_relative_to(root)]
-    top = min(reach, key=lambda r: len(r.parts)) if reach else home
-    if not above and home != target:
-        top = home.parent
+    home, top = _from_to(target, roots)
     for folder in (home, *home.parents):
         file = folder / FILE_NAME
         if file.is_file():
@@ -80,3 +74,34 @@ def find_house(target: Path, roots: Sequence[Path] = ()) -> Path | None:
         if folder == top:
             return None
     return None
+
+
+def house_further_up(
+    target: Path, roots: Sequence[Path] = (), asked: str | None = None
+) -> Path | None:
+    """Return the nearest ``primecoat.toml`` that is not read because it lies too far up, if any.
+
+    It is named so that nobody takes the house's word for heard; nothing of it is read. None if
+    conventions hold already, or the user said which.
+
+    Parameters
+    ----------
+    target, roots, asked
+        As for :func:`house_for`.
+    """
+    if asked or os.environ.get(VARIABLE) or find_house(target, roots) is not None:
+        return None
+    _, top = _from_to(target, roots)
+    return next((f / FILE_NAME for f in top.parents if (f / FILE_NAME).is_file()), None)
+
+
+def _from_to(target: Path, roots: Sequence[Path]) -> tuple[Path, Path]:
+    """Return the folder that the search begins in, and the highest that it comes to."""
+    target = Path(os.path.abspath(target))
+    home = target if target.is_dir() else target.parent
+    above = [Path(os.path.abspath(root)) for root in roots]
+    reach = [root for root in above if home.is_relative_to(root)]
+    top = min(reach, key=lambda r: len(r.parts)) if reach else home
+    if not above and home != target:
+        top = home.parent
+    return home, top
