@@ -34,6 +34,7 @@ from primecoat.reading.asked import Again, Asked
 from primecoat.reading.two_ways import FILE_EACH, two_ways_words, wanted_two_ways
 from primecoat.report import terminal
 from primecoat.report.survey_document import survey_document, why_document
+from primecoat.workflow.history import originals_of_others
 
 
 def survey(
@@ -69,7 +70,7 @@ def survey(
     if json:
         print(dumps(survey_document(found)), end="")
     else:
-        terminal.show(terminal.survey_view(found))
+        terminal.show(terminal.survey_view(found, originals_of_others(found)))
     raise typer.Exit(0 if found.ready else 1)
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from primecoat.checks.survey import Survey
 from primecoat.location import printable
+from primecoat.plan.build import is_superseded
+from primecoat.reading.judgement import ImageReading, UseReading
 from primecoat.scenes.formats.sheet import settings_rows
 from primecoat.scenes.model import ColourValue
 
@@ -18,12 +20,21 @@ CHECK_BY_HAND = (
 """Colours that a program makes itself, which no scene file shows (common practice, no source)."""
 
 
-def settings(survey: Survey) -> list[Row]:
-    """Return one row for each use, colour and light, then what must be checked by hand."""
+def settings(survey: Survey, superseded: frozenset[str] = frozenset()) -> list[Row]:
+    """Return one row for each use, colour and light, then what must be checked by hand.
+
+    Parameters
+    ----------
+    superseded
+        Files that earlier runs replaced by others, relative to the root: they are left out.
+    """
     readings = survey.readings
+    root = readings.inventory.roots[0]
     rows = []
     for image in readings.images:
-        for use in image.uses:
+        if is_superseded(image.record, root, superseded):
+            continue
+        for use in _standing_uses(image, superseded):
             written = use.scene_use.use
             rows.append(
                 _row(
@@ -49,6 +60,8 @@ def settings(survey: Survey) -> list[Row]:
             )
     for section, values in (("colours", readings.colours), ("lights", readings.lights)):
         for colour in values:
+            if colour.scene.name in superseded:
+                continue
             rows.append(
                 _row(
                     owner=colour.value.owner,
@@ -68,9 +81,15 @@ def settings(survey: Survey) -> list[Row]:
     return rows
 
 
-def settings_sheet(survey: Survey) -> str:
+def settings_sheet(survey: Survey, superseded: frozenset[str] = frozenset()) -> str:
     """Return the settings as CSV: a scene sheet with more columns."""
-    return "".join(settings_rows(settings(survey)))
+    return "".join(settings_rows(settings(survey, superseded)))
+
+
+def _standing_uses(image: ImageReading, superseded: frozenset[str]) -> tuple[UseReading, ...]:
+    """Return the uses by scenes that stand; all, if only superseded scenes use the image."""
+    standing = tuple(u for u in image.uses if u.scene_use.scene.name not in superseded)
+    return standing or image.uses
 
 
 def _row(**cells: str) -> Row:

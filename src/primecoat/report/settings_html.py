@@ -9,8 +9,14 @@ from primecoat.report.page.settings_tables import settings_tables
 from primecoat.report.settings import settings
 
 
-def settings_page(survey: Survey) -> str:
-    """Return the settings of a survey as one self-contained, printable page."""
+def settings_page(survey: Survey, superseded: frozenset[str] = frozenset()) -> str:
+    """Return the settings of a survey as one self-contained, printable page.
+
+    Parameters
+    ----------
+    superseded
+        As for :func:`primecoat.report.settings.settings`.
+    """
     readings = survey.readings
     lead = (
         "For programs that read neither names nor scenes. Set each picture to its colour space, "
@@ -19,7 +25,7 @@ def settings_page(survey: Survey) -> str:
     )
     parts = [
         section(name.replace(" ", "-"), title, made)
-        for name, title, made in settings_tables(settings(survey))
+        for name, title, made in settings_tables(settings(survey, superseded))
     ]
     return frame(
         title=readings.inventory.target.name,

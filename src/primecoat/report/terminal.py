@@ -40,8 +40,14 @@ _STYLES = {
 _HEADS = ("image", "is", "must be read as", "standing", "read today as", "findings")
 
 
-def survey_view(survey: Survey) -> RenderableType:
-    """Return a survey as a table of images, then colours, findings and a summary."""
+def survey_view(survey: Survey, originals: int = 0) -> RenderableType:
+    """Return a survey as a table of images, then colours, findings and a summary.
+
+    Parameters
+    ----------
+    originals
+        How many of the images are originals that runs superseded.
+    """
     readings = survey.readings
     codes: dict[str, list[str]] = {}
     for finding in survey.findings:
@@ -64,7 +70,7 @@ def survey_view(survey: Survey) -> RenderableType:
         parts += [Text(""), _product_table(survey)]
     if survey.findings:
         parts += [Text(""), findings_view(survey.findings)]
-    parts += [Text(""), Text(_summary(survey))]
+    parts += [Text(""), Text(_summary(survey, originals))]
     return Group(*parts)
 
 
@@ -297,7 +303,7 @@ def _today(image: ImageReading) -> str:
     return ", ".join(found) if found else ("data" if image.uses else "-")
 
 
-def _summary(survey: Survey) -> str:
+def _summary(survey: Survey, originals: int) -> str:
     readings = survey.readings
     counts = Counter(image.standing for image in readings.images)
     standings = ", ".join(f"{count} {standing}" for standing, count in counts.most_common())
@@ -307,9 +313,22 @@ def _summary(survey: Survey) -> str:
     return (
         f"{counted(len(readings.images), 'image')}: {standings or 'none'}; {explicit} explicit. "
         f"Findings: {found or 'none'}.\n"
+        f"{_originals_words(originals)}"
         f"From {readings.from_space} to {readings.to_space}; config {readings.config}."
         + (f"\nHouse conventions {readings.house.words}." if readings.house.file else "")
     )
+
+
+def _originals_words(originals: int) -> str:
+    """Return the line on images that only stand where they stood; empty if there are none."""
+    if not originals:
+        return ""
+    what = (
+        "1 of them is an original that another file"
+        if originals == 1
+        else f"{originals} of them are originals that other files"
+    )
+    return f"{what} of this folder took the place of; gate and sheet leave such out.\n"
 
 
 def _as_it_stands(colour: ColourReading) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from primecoat.apply.journal import read_runs, root_of, standing_steps
 from primecoat.checks.survey import Survey
+from primecoat.errors import InputError
 from primecoat.plan.build import is_superseded
 from primecoat.plan.operations import WriteScene, from_document
 from primecoat.reading.judgement import ImageReading
@@ -81,9 +82,18 @@ def _from_root(path: Path, root: Path) -> str:
 def superseded_in(survey: Survey) -> frozenset[str]:
     """Return the files that do not count: in a folder, originals that standing runs superseded."""
     inventory = survey.readings.inventory
-    return standing_history(
-        inventory.home, inventory.roots[0], inventory.target.is_dir()
-    ).superseded
+    if not inventory.target.is_dir():
+        return frozenset()
+    return standing_history(inventory.home, inventory.roots[0], True).superseded
+
+
+def originals_of_others(survey: Survey) -> int:
+    """Return how many images of a folder are originals that standing runs superseded."""
+    try:
+        superseded = superseded_in(survey)
+    except InputError:  # a journal that cannot be read stops what changes files, not a look
+        return 0
+    return len(survey.readings.images) - len(counting_images(survey, superseded))
 
 
 def counting_images(survey: Survey, superseded: frozenset[str]) -> tuple[ImageReading, ...]:

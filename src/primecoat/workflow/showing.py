@@ -94,5 +94,9 @@ def report(
 
 
 def sheet(survey: Survey, *, html: bool = False) -> str:
-    """Return the settings to enter by hand: CSV in the scene sheet's form, or HTML."""
-    return settings_page(survey) if html else settings_sheet(survey)
+    """Return the settings to enter by hand: CSV in the scene sheet's form, or HTML.
+
+    Of a folder, originals that the journal says are superseded are left out, as at the gate.
+    """
+    superseded = superseded_in(survey)
+    return settings_page(survey, superseded) if html else settings_sheet(survey, superseded)
