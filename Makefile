@@ -76,11 +76,13 @@ clean:
 	if [ -e '$(DEMO)/truth.json' ]; then rm -rf '$(DEMO)'; fi
 
 .venv/.runtime: requirements/runtime.txt requirements/build.txt pyproject.toml | .venv/bin/python
+	@echo 'Installing what Primecoat needs into .venv; this takes a while ...'
 	$(PIP_INSTALL) --only-binary=:all: --require-hashes -r requirements/runtime.txt -r requirements/build.txt
 	$(PIP_INSTALL) --no-deps --no-build-isolation --editable .
 	@touch $@
 
 .venv/.dev: requirements/dev.txt pyproject.toml | .venv/bin/python
+	@echo 'Installing what Primecoat and its tests need into .venv; this takes a while ...'
 	$(PIP_INSTALL) --only-binary=:all: --require-hashes -r requirements/dev.txt
 	$(PIP_INSTALL) --no-deps --no-build-isolation --editable .
 	@touch $@

@@ -66,3 +66,34 @@ def test_nobody_watches(tmp_path: Path) -> None:
     child = kiln.primecoat("apply", file)
     _, said = child.communicate(timeout=60)
     assert (child.returncode, said) == (0, "")
+
+
+def test_a_demo_says_how_far_it_is(tmp_path: Path) -> None:
+    """From the first picture on; it is stopped once that is seen."""
+    ours, theirs = pty.openpty()
+    child = kiln.primecoat("demo", tmp_path / "tea", stderr=theirs, env=terminal_environment())
+    os.close(theirs)
+    shown, seen = b"", None
+    try:
+        while seen is None:
+            shown += os.read(ours, 65536)
+            seen = re.search(rb"making pictures .*?[1-9]\d*/45 ", shown)
+    finally:
+        child.terminate()
+        child.communicate(timeout=60)
+        os.close(ours)
+
+
+def test_a_report_says_what_it_does(tmp_path: Path) -> None:
+    scene = kiln.tableware(tmp_path / "tea", 2)
+    code, out, shown = seen_on_a_terminal("report", scene, "--out", tmp_path / "report.html")
+    assert code in (0, 1), shown
+    assert "writing the report" in shown
+    assert "Written" in out
+
+
+def test_nothing_is_told_where_nobody_watches(tmp_path: Path) -> None:
+    scene = kiln.tableware(tmp_path / "tea", 2)
+    child = kiln.primecoat("report", scene, "--out", tmp_path / "report.html", stderr=-1)
+    _, err = child.communicate(timeout=60)
+    assert err == ""

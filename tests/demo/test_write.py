@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from primecoat.demo import write_demo
+from primecoat.demo.write import OF_TWIN, PICTURES
 from primecoat.errors import UseError
 
 
@@ -24,10 +25,18 @@ def test_two_runs_give_the_same_bytes_and_a_begun_folder_is_completed(
     for name in begun:
         (tmp_path / name).write_bytes((faulted / name).read_bytes())
     before = {name: (tmp_path / name).stat().st_mtime_ns for name in begun}
-    written = write_demo(tmp_path)
+    told: list[tuple[int, int]] = []
+    written = write_demo(tmp_path, progress=lambda done, total, *_: told.append((done, total)))
     assert content(tmp_path) == content(faulted)
+    pictures = len(list((faulted / "textures").iterdir()))
+    assert told == [(done, pictures) for done in range(pictures + 1)]
     assert {path.relative_to(tmp_path).as_posix() for path in written} == set(content(faulted))
     assert before == {name: (tmp_path / name).stat().st_mtime_ns for name in begun}
+
+
+def test_as_many_pictures_are_painted_as_progress_counts_with(faulted: Path, clean: Path) -> None:
+    counts = [len(list((folder / "textures").iterdir())) for folder in (faulted, clean)]
+    assert counts == [PICTURES, OF_TWIN]
 
 
 def test_a_changed_file_is_never_written_over(clean: Path, tmp_path: Path) -> None:

@@ -30,7 +30,7 @@ def progress_bar(words: str) -> Iterator[jobs.Progress]:
 def progress_bars(*words: str) -> Iterator[tuple[jobs.Progress, ...]]:
     """Show the same for several works, one after the other; each appears when it begins."""
     if not sys.stderr.isatty():
-        yield tuple(_silent for _ in words)
+        yield tuple(jobs.silent for _ in words)
         return
     columns = (
         TextColumn("{task.description}"),
@@ -41,10 +41,6 @@ def progress_bars(*words: str) -> Iterator[tuple[jobs.Progress, ...]]:
     )
     with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
         yield tuple(_told(progress, word) for word in words)
-
-
-def _silent(done: int, total: int, done_bytes: int, total_bytes: int) -> None:
-    pass
 
 
 def _told(progress: Progress, words: str) -> jobs.Progress:

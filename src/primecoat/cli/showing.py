@@ -16,7 +16,7 @@ from primecoat.cli.options import (
     SceneTo,
     Target,
 )
-from primecoat.cli.progress import progress_bars
+from primecoat.cli.progress import progress_bar, progress_bars
 from primecoat.cli.surveyed import surveyed
 from primecoat.cli.writing import write_new_or_own
 from primecoat.errors import UseError
@@ -37,7 +37,8 @@ def demo(
     ] = False,
 ) -> None:
     """Write a demo scene with known faults and known answers, or renders to compare."""
-    written = workflow.demo(folder, clean=clean, renders=renders)
+    with progress_bar("making pictures") as progress:
+        written = workflow.demo(folder, clean=clean, renders=renders, progress=progress)
     following = (
         f"compare {folder / 'before.exr'} {folder / 'after.exr'} --in-a lin_rec709_scene"
         if renders
@@ -77,11 +78,17 @@ def report(
             f"Name a file that ends in {', '.join(_FORMS)}.",
         )
     found = surveyed(target, root, from_space, to_space, config, "", house=house)
-    proved = kept_proof(found) if form != "csv" and not proof else None
+    proved = None
+    if form != "csv" and not proof:
+        with progress_bar("reading the proof that is kept") as progress:
+            proved = kept_proof(found, told=progress)
     if proof:
         with progress_bars("tracing", "looking for causes") as (tracing, splitting):
             proved = trace(found, told=Told(tracing=tracing, splitting=splitting))
-    text = workflow.report(found, form=form, attached=tuple(tell or ()), proved=proved)
+    with progress_bar("writing the report") as progress:
+        progress(0, 1, 0, 0)
+        text = workflow.report(found, form=form, attached=tuple(tell or ()), proved=proved)
+        progress(1, 1, 0, 0)
     write_new_or_own(out, text)
     raise typer.Exit(0 if found.ready else 1)
 

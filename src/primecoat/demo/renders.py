@@ -13,6 +13,7 @@ from primecoat.demo.placing import put, refuse_changed_files
 from primecoat.demo.tea_table import tea_table
 from primecoat.errors import UseError
 from primecoat.images.oiio import write_pixels
+from primecoat.jobs import Progress, silent
 
 SHAPE = (360, 640)
 NOISE = 0.01
@@ -40,7 +41,7 @@ beyond = "hold"
 """
 
 
-def write_renders(folder: Path) -> tuple[Path, ...]:
+def write_renders(folder: Path, *, progress: Progress | None = None) -> tuple[Path, ...]:
     """Write the renders and the corrections into a new or empty folder.
 
     ``before.exr`` is linear Rec.709 and, as renders often do, does not say so; ``after.exr`` is
@@ -50,6 +51,8 @@ def write_renders(folder: Path) -> tuple[Path, ...]:
     ----------
     folder
         Where to; made if it is not there. One that holds these very files is left as it is.
+    progress
+        Told how many of the pictures are made, first without their noise.
 
     Returns
     -------
@@ -63,17 +66,28 @@ def write_renders(folder: Path) -> tuple[Path, ...]:
     """
     _refuse_other_content(folder)
     court = build_courtyard()
+    told = progress or silent
+    told(0, _STEPS, 0, 0)
     before = tea_table(court, SHAPE, "lin_rec709_scene")
+    told(1, _STEPS, 0, 0)
     after = tea_table(court, SHAPE, "lin_ap1_scene")
+    told(2, _STEPS, 0, 0)
     with tempfile.TemporaryDirectory(prefix="primecoat-demo-") as aside:
         built = Path(aside)
         _write(built / BEFORE, _noisy(before, 1))
+        told(3, _STEPS, 0, 0)
         _write(built / SECOND_SEED, _noisy(before, 2))
+        told(4, _STEPS, 0, 0)
         _write(built / AFTER, _noisy(after, 3), colorInteropID="lin_ap1_scene")
+        told(_STEPS, _STEPS, 0, 0)
         (built / CORRECTIONS).write_text(_CORRECTIONS, encoding="utf-8")
         names = (BEFORE, SECOND_SEED, AFTER, CORRECTIONS)
         refuse_changed_files(folder, {name: (built / name).read_bytes() for name in names})
         return tuple(put(built / name, folder / name) for name in names)
+
+
+_STEPS = 5
+"""Two pictures without noise, three with it."""
 
 
 def _noisy(light: Picture, seed: int) -> Picture:

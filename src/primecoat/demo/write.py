@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from primecoat.demo.gltf_scene import gltf_scene
 from primecoat.demo.materialx_scene import materialx_document
-from primecoat.demo.pictures import picture_files
+from primecoat.demo.pictures import PictureFile, picture_files
 from primecoat.demo.placing import put, refuse_changed_files
 from primecoat.demo.sheet import sheet_rows, sheet_text
 from primecoat.demo.tableware import parts
@@ -17,11 +17,17 @@ from primecoat.demo.truth import MATERIALX, SCENE, SHEET, USD, truth
 from primecoat.demo.usd_scene import usd_scene
 from primecoat.documents import dumps
 from primecoat.errors import UseError
+from primecoat.jobs import Progress
 
 TRUTH = "truth.json"
 
+PICTURES, OF_TWIN = 45, 47
+"""How many pictures are painted for the scene with its faults, and for its twin without."""
 
-def write_demo(folder: Path, *, clean: bool = False) -> tuple[Path, ...]:
+
+def write_demo(
+    folder: Path, *, clean: bool = False, progress: Progress | None = None
+) -> tuple[Path, ...]:
     """Write the demo scene with its pictures and its known answers.
 
     Parameters
@@ -31,6 +37,8 @@ def write_demo(folder: Path, *, clean: bool = False) -> tuple[Path, ...]:
         left as it is, and one that holds a part of it is completed.
     clean
         True for the twin without faults.
+    progress
+        Told how many pictures are painted.
 
     Returns
     -------
@@ -51,10 +59,21 @@ def write_demo(folder: Path, *, clean: bool = False) -> tuple[Path, ...]:
         for name, content in texts.items():
             (built / name).write_bytes(content)
         with ThreadPoolExecutor() as writers:  # encoding overlaps with painting
-            list(writers.map(lambda picture: picture.write(built), picture_files(clean)))
+            list(writers.map(lambda picture: picture.write(built), _told(clean, progress)))
         names = [*texts, *sorted(f"textures/{p.name}" for p in (built / "textures").iterdir())]
         refuse_changed_files(folder, {name: (built / name).read_bytes() for name in names})
         return tuple(put(built / name, folder / name) for name in names)
+
+
+def _told(clean: bool, progress: Progress | None) -> Iterator[PictureFile]:
+    """Yield the pictures; painting them is what takes time, so that is what is told."""
+    count = OF_TWIN if clean else PICTURES
+    if progress is not None:
+        progress(0, count, 0, 0)
+    for done, picture in enumerate(picture_files(clean), start=1):
+        if progress is not None:
+            progress(done, count, 0, 0)
+        yield picture
 
 
 def _texts(clean: bool) -> dict[str, bytes]:

@@ -3,7 +3,7 @@
 from primecoat.jobs.cluster import LOCAL, ClusterEngine
 from primecoat.jobs.engine import Engine, WorkerDiedError
 from primecoat.jobs.local import LocalEngine, cores
-from primecoat.jobs.progress import Progress
+from primecoat.jobs.progress import Progress, silent
 from primecoat.jobs.shard import WHOLE, Shard
 from primecoat.jobs.warm import WarmWorkers
 from primecoat.jobs.workplace import APART, POOL_FROM_BYTES, USUAL_PLACE, Workplace, pictures_apart
@@ -24,4 +24,5 @@ __all__ = [
     "Workplace",
     "cores",
     "pictures_apart",
+    "silent",
 ]

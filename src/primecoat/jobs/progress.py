@@ -11,3 +11,7 @@ class Progress(Protocol):
     def __call__(self, done: int, total: int, done_bytes: int, total_bytes: int, /) -> None:
         """Take the number of jobs that have ended and of all, and the bytes that they read."""
         ...
+
+
+def silent(done: int, total: int, done_bytes: int, total_bytes: int, /) -> None:
+    """Tell nobody: for work that nobody watches."""

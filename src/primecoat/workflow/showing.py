@@ -12,6 +12,7 @@ from primecoat.demo import write_demo
 from primecoat.demo.renders import write_renders
 from primecoat.documents import dumps
 from primecoat.errors import UseError
+from primecoat.jobs import Progress
 from primecoat.proof.paths.outcome import Proof
 from primecoat.reading.decisions import read_decisions
 from primecoat.report.attached import read_attached
@@ -23,8 +24,19 @@ from primecoat.report.settings_html import settings_page
 from primecoat.workflow.history import superseded_in
 
 
-def demo(folder: Path, *, clean: bool = False, renders: bool = False) -> tuple[Path, ...]:
+def demo(
+    folder: Path,
+    *,
+    clean: bool = False,
+    renders: bool = False,
+    progress: Progress | None = None,
+) -> tuple[Path, ...]:
     """Write the demo scene, its faultless twin, or renders of it, into an empty or new folder.
+
+    Parameters
+    ----------
+    progress
+        Told how many pictures are made.
 
     Raises
     ------
@@ -33,7 +45,9 @@ def demo(folder: Path, *, clean: bool = False, renders: bool = False) -> tuple[P
     """
     if clean and renders:
         raise UseError("The renders have no faultless twin.", "Ask for --clean or --renders.")
-    return write_renders(folder) if renders else write_demo(folder, clean=clean)
+    if renders:
+        return write_renders(folder, progress=progress)
+    return write_demo(folder, clean=clean, progress=progress)
 
 
 ReportForm = Literal["html", "json", "csv"]

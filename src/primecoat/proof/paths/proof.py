@@ -124,16 +124,29 @@ def prove(
     return found
 
 
-def kept_proof(survey: Survey) -> Proof | None:
-    """Return the newest proof that is kept of a scene in its present state, if there is one."""
+def kept_proof(survey: Survey, *, told: jobs.Progress | None = None) -> Proof | None:
+    """Return the newest proof that is kept of a scene in its present state, if there is one.
+
+    Parameters
+    ----------
+    told
+        Told how many of the steps are done: the scene of today, as it must be read, the proof.
+    """
     home = survey.readings.inventory.home
     if not any_kept(home):
         return None
     with contextlib.suppress(*NOT_OURS):
+        tell = told or jobs.silent
+        tell(0, 3, 0, 0)
         source = source_of(survey)
-        state = state_key(survey, (source.stage(today()), source.stage(explicit(survey))))
+        old = source.stage(today())
+        tell(1, 3, 0, 0)
+        state = state_key(survey, (old, source.stage(explicit(survey))))
+        tell(2, 3, 0, 0)
         kept = read_kept(home, state)
-        return None if kept is None else read_back(*kept, survey)
+        found = None if kept is None else read_back(*kept, survey)
+        tell(3, 3, 0, 0)
+        return found
     return None  # what is kept is a saving of time only
 
 
