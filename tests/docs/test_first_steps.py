@@ -71,7 +71,11 @@ def test_the_line_that_activates_finds_the_command(tmp_path):
 def test_make_demo_ends_with_how_to_type_the_command():
     """What make itself would run last."""
     ran = subprocess.run(
-        ["make", "--dry-run", "demo"], cwd=ROOT, capture_output=True, text=True, check=True
+        ["make", "--no-print-directory", "--dry-run", "demo"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=True,
     )
     assert ran.stdout.rstrip().splitlines()[-1].endswith(f"'{ACTIVATE}'")
 
