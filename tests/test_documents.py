@@ -13,7 +13,7 @@ from primecoat import documents
 from primecoat.documents import LONGEST_LINE, load_state, read_state, state_lines
 from primecoat.errors import InputError, UseError
 from primecoat.limits import SCENE_BYTES, refuse_larger
-from primecoat.location import Location, counted, printable
+from primecoat.location import Location, counted, pasteable, printable
 from primecoat.scenes.gltf_accessor import accessor_rows, as_fractions, colour_rows
 
 KIND = "primecoat.plan/1"
@@ -165,3 +165,22 @@ def test_state_is_read_line_by_line(tmp_path: Path):
         list(state_lines(state / "link.jsonl"))
     with pytest.raises(InputError, match="no ordinary file"):
         list(state_lines(state))
+
+
+def test_state_that_cannot_be_opened(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    file = tmp_path / "lines.jsonl"
+    file.write_bytes(b"[1]\n")
+
+    def refuse(*_: object, **__: object) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "open", refuse)
+    with pytest.raises(InputError, match=r"Cannot read .*lines.jsonl: Permission denied\."):
+        list(state_lines(file))
+
+
+def test_a_path_that_can_be_pasted(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.chdir(tmp_path)
+    assert pasteable(tmp_path / "tea set" / "cup.usda") == "'tea set/cup.usda'"
+    assert pasteable(tmp_path / "-tea.usda") == "./-tea.usda"
+    assert pasteable(Path("/pottery/tea.usda")) == "/pottery/tea.usda"
