@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 from tests.desk.windows import Window
+from tests.reading.worlds import sheet
+from tests.scenes import builders as b
 
 from primecoat import workflow
 from primecoat.checks.survey import Survey
@@ -188,3 +190,15 @@ def test_the_overview_counts_and_names_the_worst_first(
     passing = workflow.gate(survey)
     assert small.counts["explicit"] == passing.explicit
     assert "1 colour with other numbers" in small.words
+
+
+def test_a_conflict_is_named_once(tmp_path: Path):
+    """By its finding, whose remedy helps; to decide would not."""
+    (tmp_path / "jar.png").write_bytes(b.png())
+    scene = sheet(tmp_path, "jar.png,a,base_color,rgb,,", "jar.png,a,roughness,r,,")
+    survey = workflow.survey(scene, workers=1)
+    rows = list_images(survey).rows
+    assert [row.standing for row in rows] == ["conflicting"]
+    todo = overview(survey, rows).todo
+    assert [one.finding for one in todo if one.severity == "error"] == ["PC103"]
+    assert not any(one.standing for one in todo)

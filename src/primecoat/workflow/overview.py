@@ -159,7 +159,9 @@ def _todo(
         for f in counts
     ]
     for standing, severity, words in _ASKED:
-        number = sum(row.standing == standing for row in rows)
+        number = sum(
+            row.standing == standing and not _TELL_OF_CONFLICTS & {*row.findings} for row in rows
+        )
         if number:
             made.append(
                 Todo(
@@ -187,6 +189,9 @@ _ASKED: tuple[tuple[Standing, Severity, str], ...] = (
     ("unknown", "warning", "Say what to read:"),
     ("likely", "note", "Confirm the likely reading of"),
 )
+_TELL_OF_CONFLICTS = {"PC103", "PC107"}
+"""Findings whose remedies stand in the list themselves."""
+
 _WHY = {
     "conflicting": "Strong evidence, or two uses, disagree.",
     "unknown": "Nothing says how to read it.",

@@ -38,7 +38,7 @@ function glance(scene) {
     el("p", { class: "question" }, "What is this, and how sure is it?"),
     el("p", { class: "lead" }, `${counted(counts.images, "picture")}, ${counted(counts.colours, "colour")} and ${counted(counts.lights, "light")}. `,
       counts.images === sure ? "The reading of every picture is firm. " : `The reading of ${whole(sure)} of the pictures is firm. `,
-      `${whole(counts.explicit)} ${counts.explicit === 1 ? "says" : "say"} so for any program to see.`),
+      `Of pictures, colours and lights, ${whole(counts.explicit)} ${counts.explicit === 1 ? "says" : "say"} how to be read for any program to see.`),
     tally(counts),
     el("table", { class: "standings" }, el("tbody", {}, STANDINGS.map((word) => el("tr", {},
       el("td", {}, standing(word)), el("td", { class: "num" }, whole(counts[word] ?? 0)),
