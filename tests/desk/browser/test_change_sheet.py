@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 import uvicorn
 from PIL import Image
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Route, expect
 from tests.desk.browser.opened import PATIENCE, desk, opened
 from tests.desk.browser.test_journey import contents, decisions
 
@@ -78,6 +78,52 @@ def test_each_operation_gets_its_own_yes(page: Page, scene: Path) -> None:
         page.get_by_role("button", name="Undo this run").click()
         page.locator(".runs").get_by_text("Taken back").wait_for()
         assert contents(scene.parent) == before
+
+
+def test_undo_waits_until_the_run_is_over(page: Page, scene: Path) -> None:
+    before = contents(scene.parent)
+    with desk(scene) as address:
+        opened(page, address, "change")
+        draw_up(page, "Act on likely")
+        for yes in page.get_by_label("All of this kind").all():
+            yes.check()
+        # the ledger comes before the scene's facts: a press must not be taken for nothing
+        waiting: list[Route] = []
+        page.route("**/api/scene", lambda route: waiting.append(route))
+        page.get_by_role("button", name="Apply", exact=True).click()
+        undo = page.get_by_role("button", name="Undo this run")
+        undo.wait_for()
+        expect(undo).to_be_disabled()
+        for route in waiting:
+            route.continue_()
+        page.unroute("**/api/scene")
+        undo.click()
+        page.locator(".runs").get_by_text("Taken back").wait_for()
+        assert contents(scene.parent) == before
+
+
+def test_a_button_stays_the_same_while_nothing_changes(page: Page, scene: Path) -> None:
+    with desk(scene) as address:
+        opened(page, address, "change")
+        draw_up(page, "Act on likely")
+        for yes in page.get_by_label("All of this kind").all():
+            yes.check()
+        page.get_by_role("button", name="Apply", exact=True).click()
+        undo = page.get_by_role("button", name="Undo this run")
+        expect(undo).to_be_enabled()
+        held = undo.element_handle()
+        # another window surveys again: this one hears of it and fetches everything anew
+        with page.expect_response("**/api/journal"):
+            page.evaluate(SURVEY_AGAIN)
+        page.wait_for_timeout(300)
+        expect(page.get_by_role("button", name="Undo this run")).to_be_enabled()
+        assert held is not None
+        assert held.evaluate("(one) => one.isConnected")
+
+
+SURVEY_AGAIN = """() => fetch(new URL("api/survey", document.baseURI), {
+  method: "POST", headers: {"Content-Type": "application/json", "X-Primecoat": "1"}, body: "{}",
+})"""
 
 
 def big_stage(folder: Path) -> Path:

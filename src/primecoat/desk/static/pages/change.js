@@ -19,7 +19,7 @@ const ROUTES = [
 const agreed = { plan: "", consent: new Set() };
 
 export async function changeSheet({ put, query, until, current }) {
-  let plan = null, busy = false, consent = new Set(), leftOut = [];
+  let plan = null, busy = false, consent = new Set(), leftOut = [], shownBook = "";
   let route = "tag";
   const inPlace = el("input", { type: "checkbox" });
   const likely = el("input", { type: "checkbox" });
@@ -95,7 +95,7 @@ export async function changeSheet({ put, query, until, current }) {
 
   function lay() {
     make.disabled = busy;
-    for (const one of book.querySelectorAll("button")) one.disabled = busy;
+    holdBook();
     fill(paper, el("h2", {}, "Job ticket"));
     if (!plan) { paper.append(el("p", { class: "soft" }, busy ? "At work …" : "No plan is drawn up.")); return; }
     const applying = button("Apply", apply, { class: "main" });
@@ -128,9 +128,17 @@ export async function changeSheet({ put, query, until, current }) {
   }
   async function layBook() {
     const journal = await get("api/journal");
-    if (current()) fill(book, ledger(journal, { undo, recover }));
+    const text = JSON.stringify(journal.runs) + journal.cut_short;
+    // a button is not taken from under the pointer unless the runs are others
+    if (current() && text !== shownBook) {
+      shownBook = text;
+      fill(book, ledger(journal, { undo, recover }));
+      holdBook();
+    }
     return journal;
   }
+  /** No run is touched while work is under way, however late its button was laid. */
+  function holdBook() { for (const one of book.querySelectorAll("button")) one.disabled = busy; }
 
   until(hear("job", (job) => {
     if (job.kind !== "progress") { progress.hidden = true; return; }

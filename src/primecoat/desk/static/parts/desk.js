@@ -36,13 +36,15 @@ export function tell(what, data) {
   for (const handler of listeners.get(what) ?? []) handler(data);
 }
 
-/** Fetch the scene's facts; every sheet's numbers belong to their version. */
+/** Fetch the scene's facts; every sheet's numbers belong to their version. Only other facts are told. */
 export async function refresh() {
-  desk.scene = await get("api/scene");
-  desk.version = desk.scene.version;
-  desk.stale = Boolean(desk.scene.stale);
-  tell("scene", desk.scene);
-  return desk.scene;
+  const found = await get("api/scene");
+  const other = JSON.stringify(found) !== JSON.stringify(desk.scene);
+  desk.scene = found;
+  desk.version = found.version;
+  desk.stale = Boolean(found.stale);
+  if (other) tell("scene", found);
+  return found;
 }
 
 /** The display and view that pictures are shown through. */
