@@ -387,7 +387,7 @@ def _copy(source: Path, target: Path, sha256: str) -> None:
         if sha256_of(aside) != sha256:
             raise RefusedError(
                 f"{source} changed while it was copied; the copy was not kept.",
-                "Go back with 'primecoat recover TARGET --back', then make a new plan.",
+                "Take the run back with 'primecoat recover --back', then make a new plan.",
             )
         _place_new(aside, target)
     finally:

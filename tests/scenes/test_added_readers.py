@@ -102,7 +102,7 @@ def test_the_example_reads_plans_applies_and_passes(shelf: Path, installed: Path
     document = json.loads(capsys.readouterr().out)
     uses = {u["slot"]: u for image in document["images"] for u in image["uses"]}
     assert uses["base_color"]["owner"] == "celadon cup"
-    assert uses["roughness"]["reads_as"]["why"] == "the shelf list declares it"
+    assert uses["roughness"]["reads_as"]["why"] == "the scene declares it (shelf list)"
     assert [c["location"] for c in document["colours"]] == ["middle.shelf#line 6"]
     assert [light["slot"] for light in document["lights"]] == ["light_color"]
     assert run(["gate", str(shelf)]) == 1

@@ -46,6 +46,7 @@ from primecoat.files import (
     sha256_of,
     sha256_of_bytes,
 )
+from primecoat.location import pasteable
 from primecoat.plan.operations import (
     BakeImage,
     ExtractImage,
@@ -233,7 +234,7 @@ def _refuse_open_runs(home: Path) -> None:
     if any(run.open for run in read_runs(home)):
         raise RefusedError(
             f"An earlier run in {home} was cut short.",
-            "Finish it or take it back first: primecoat recover TARGET [--back].",
+            f"Finish it first: primecoat recover {pasteable(home)}; or take it back: add --back.",
         )
 
 
@@ -310,7 +311,8 @@ def _carry_out(
     except OSError as error:
         raise RefusedError(
             f"Stopped at {operation.target}: {error.strerror or error}.",
-            "Mend the cause, then 'primecoat recover TARGET' to go on, or with --back to go back.",
+            f"Mend the cause, then finish the run: primecoat recover {pasteable(home)}; "
+            "or take it back: add --back.",
         ) from error
     return Done(operation=operation, method=method, baked=baked)
 

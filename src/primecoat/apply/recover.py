@@ -25,10 +25,9 @@ from primecoat.bake.store import store_of, sweep
 from primecoat.documents import load_state
 from primecoat.errors import RefusedError
 from primecoat.files import folder_lock, sha256_of, state_folder, sweep_asides
+from primecoat.location import pasteable
 from primecoat.plan.operations import from_document
 from primecoat.plan.plan import KIND, Plan, plan_from
-
-_GO_BACK = "Take the run back: primecoat recover TARGET --back."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,13 +86,10 @@ def _finish(home: Path, run: Run, reach: Sequence[Path]) -> Recovered:
     kept = plan_file(home, run.plan_sha256)
     document = load_state(kept, KIND)
     if document is None:
-        raise RefusedError(f"The kept plan {kept} is gone.", _GO_BACK)
+        raise RefusedError(f"The kept plan {kept} is gone.", _go_back(home))
     plan = plan_from(document)
     if sha256_of(kept) != run.plan_sha256:
-        raise RefusedError(
-            f"The kept plan {kept} is not the one that was begun.",
-            _GO_BACK,
-        )
+        raise RefusedError(f"The kept plan {kept} is not the one that was begun.", _go_back(home))
     root = root_of(home, run)
     plan = _moved(plan, home, root, run)
     refuse_wider(home, plan.roots, reach)
@@ -134,3 +130,7 @@ def _method(target: Path, root: Path, operation: dict[str, object]) -> str:
 def _moved(plan: Plan, home: Path, root: Path, run: Run) -> Plan:
     """Return the plan for where the folder lies now, should it have been moved."""
     return replace(plan, root=root, target=home / run.target)
+
+
+def _go_back(home: Path) -> str:
+    return f"Take the run back: primecoat recover {pasteable(home)} --back."

@@ -153,7 +153,7 @@ def refuse_changed(path: Path, seen: Identity) -> None:
     if now != seen:
         raise RefusedError(
             f"Stopped: {path} changed while the plan was carried out ({moved(seen, now)}).",
-            "Go back with 'primecoat recover TARGET --back', then make a new plan.",
+            "Take the run back with 'primecoat recover --back', then make a new plan.",
         )
 
 

@@ -21,7 +21,7 @@ def read_today(use: SceneUse, record: ImageRecord) -> tuple[str, str]:
         if named is not None:
             return _beside_automatic(use, record, named) or (
                 named,
-                f"the {use.use.standard} declares it",
+                f"the scene declares it ({use.use.standard})",
             )
         return UNKNOWN, f"nobody knows the declared name {use.use.declared!r}"
     if use.use.automatic and record.header is not None:

@@ -55,7 +55,7 @@ def pins(
             raise RefusedError(
                 f"{value.location.place} follows the rendering colour space, and nothing says "
                 "which that has been.",
-                "Declare it first: primecoat plan TARGET --route declare --from SPACE.",
+                "Declare it first: 'primecoat plan --route declare' with --from.",
             )
         edit = Edit(place=value.declared_at.place, before="", after=value.default)
         found.append((target, edit))

@@ -209,7 +209,7 @@ class Textures:
                     self._name,
                     f"At {place}: {told.contradiction}.",
                     "Each route writes both so that they agree with the reading; is colorSpace "
-                    "wrong, say so first: primecoat decide TARGET IMAGE READING.",
+                    "wrong, say so first with 'primecoat decide'.",
                     Location(self._name, place),
                 )
             ] = None
