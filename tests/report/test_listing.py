@@ -58,3 +58,17 @@ def test_a_few_long_names_are_folded_in_the_table():
     lines = console.file.getvalue().splitlines()
     assert lines[0].split() == ["image", "must", "be", "read", "as"]
     assert "".join(line[:73].strip() for line in lines[1:3]) == "a" * 120
+
+
+@pytest.mark.parametrize("width", [60, 24])
+def test_lines_of_heads_and_cells(width: int):
+    console = Console(file=io.StringIO(), width=width)
+    heads = ("file", "CIEDE2000\nof it", "mid-grey")
+    row = [Text("courtyard.hdr"), Text("mean 8.4\n95 % 15.8"), Text("")]
+    console.print(Listing(heads=heads, rows=[row]))
+    assert isinstance(console.file, io.StringIO)
+    lines = [line.rstrip() for line in console.file.getvalue().splitlines()]
+    if width == 60:
+        assert lines[2:] == ["courtyard.hdr  mean 8.4", "               95 % 15.8"]
+    else:
+        assert lines == ["courtyard.hdr", "    CIEDE2000 of it mean", "    8.4, 95 % 15.8"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from rich.console import Group, JustifyMethod, RenderableType
 from rich.padding import Padding
@@ -18,6 +18,7 @@ from primecoat.config.file_reading import SHORT
 from primecoat.config.misread_data import CODE_128, DataCost
 from primecoat.config.misreading import ColourCost
 from primecoat.location import counted, printable
+from primecoat.report.listing import Listing
 
 _TITLES: dict[Verdict, str] = {
     "misread": "Misread",
@@ -51,18 +52,6 @@ def config_read_view(reading: ConfigReading) -> RenderableType:
 
 def _title(words: str, rows: Sequence[ConfigRow]) -> Text:
     return Text(f"{words}: {counted(len(rows), 'file')}", style="bold")
-
-
-def _table(*columns: str) -> Table:
-    table = Table(box=None, pad_edge=False, show_edge=False, header_style="dim")
-    table.add_column("file", overflow="fold", ratio=1)
-    for name in columns:
-        table.add_column(name, overflow="fold")
-    return table
-
-
-def _space_and_rule(path: PathReading) -> Text:
-    return Text(f"{path.reads_as}\n{path.reading.rule_name}")
 
 
 def _rules(rows: Sequence[ConfigRow]) -> Table:
@@ -102,21 +91,31 @@ def _matches(path: PathReading) -> str:
     return "a space's name anywhere in the path" if path.reading.word else "all that is left"
 
 
-def _data_table(rows: Sequence[ConfigRow]) -> Table:
-    table = _table(
-        "is read as,\nby rule",
-        f"{CODE_128:.3f}\narrives as",
-        "most a\nnumber is off",
-        "normals\nturn by",
+def _data_table(rows: Sequence[ConfigRow]) -> Listing:
+    def cells(cost: object) -> tuple[str, str, str]:
+        if not isinstance(cost, DataCost):
+            return "", "", ""
+        return f"{cost.code_128:.3f}", f"{cost.most_off:.3f}", _turn(cost)
+
+    return _listing(
+        (
+            "is read as",
+            "by rule",
+            f"{CODE_128:.3f}\narrives as",
+            "a number is\noff up to",
+            "normals\nturn by",
+        ),
+        ((row, *_read_as(row.misread_by), *cells(row.cost)) for row in rows),
     )
-    for row in rows:
-        path, cost = row.misread_by, row.cost
-        cells = ("", "", "")
-        if isinstance(cost, DataCost):
-            off = f"{cost.most_off:.3f}"
-            cells = (f"{cost.code_128:.3f}", off, _turn(cost))
-        table.add_row(_file(row), _space_and_rule(path), *cells)
-    return table
+
+
+def _listing(heads: Sequence[str], rows: Iterable[tuple[ConfigRow, *tuple[str, ...]]]) -> Listing:
+    texts = [[Text(printable(row.file)), *map(Text, cells)] for row, *cells in rows]
+    return Listing(heads=("file", *heads), rows=texts)
+
+
+def _read_as(path: PathReading) -> tuple[str, str]:
+    return path.reads_as, path.reading.rule_name
 
 
 def _turn(cost: DataCost) -> str:
@@ -126,17 +125,16 @@ def _turn(cost: DataCost) -> str:
     return f"{cost.flat_turned:.0f} to {most:.0f}°" if most >= 0.5 else f"{most:.2f}°"
 
 
-def _colour_table(rows: Sequence[ConfigRow]) -> Table:
-    table = _table("must be read as,\nis read as, by rule", "mid-grey", "CIEDE2000")
-    for row in rows:
-        path = row.misread_by
+def _colour_table(rows: Sequence[ConfigRow]) -> Listing:
+    def cells(row: ConfigRow) -> tuple[str, ...]:
         wanted = " and ".join(want.reading for want in row.wants)
-        table.add_row(
-            _file(row),
-            Text(f"{wanted}\n").append(_space_and_rule(path)),
-            *(_colour_cells(row.cost) if isinstance(row.cost, ColourCost) else ("", "")),
-        )
-    return table
+        cost = _colour_cells(row.cost) if isinstance(row.cost, ColourCost) else ("", "")
+        return wanted, *_read_as(row.misread_by), *cost
+
+    return _listing(
+        ("must be read as", "is read as", "by rule", "mid-grey", "CIEDE2000"),
+        ((row, *cells(row)) for row in rows),
+    )
 
 
 def _colour_cells(cost: ColourCost) -> tuple[str, str]:
@@ -148,12 +146,11 @@ def _colour_cells(cost: ColourCost) -> tuple[str, str]:
     return f"{right:.1f} → {wrong:.1f}\n{stops}", difference
 
 
-def _plain_table(rows: Sequence[ConfigRow]) -> Table:
-    table = _table("must be read as", "is read as", "rule")
-    for row in rows:
-        path = row.misread_by
-        table.add_row(_file(row), row.wanted, Text(path.reads_as), Text(path.reading.rule_name))
-    return table
+def _plain_table(rows: Sequence[ConfigRow]) -> Listing:
+    return _listing(
+        ("must be read as", "is read as", "by rule"),
+        ((row, row.wanted, *_read_as(row.misread_by)) for row in rows),
+    )
 
 
 def _notes(reading: ConfigReading) -> Iterator[RenderableType]:
@@ -203,10 +200,6 @@ def _summary(reading: ConfigReading) -> str:
 
 def _counted_as(verdict: Verdict) -> str:
     return {"agrees": "right", "cannot say": "not known"}.get(verdict, verdict)
-
-
-def _file(row: ConfigRow) -> Text:
-    return Text(printable(row.file))
 
 
 def _local(path: PathReading) -> str:

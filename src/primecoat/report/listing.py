@@ -26,7 +26,8 @@ class Listing:
     heads
         What stands above each column; in sentences, so that "head cell" can be read.
     rows
-        At least one; the cells of each row, as many as there are heads.
+        At least one; the cells of each row, as many as there are heads. Heads and cells may have
+        several lines.
     breaks
         Words after which a cell may go on in the next line; empty for none.
     """
@@ -53,10 +54,10 @@ class Listing:
                 yield self._facts(row)
 
     def _width(self, text: str) -> int:
-        if not self.breaks:
-            return cell_len(text)
-        *before, last = text.split(self.breaks)
-        return max(cell_len(part) for part in (*(part + self.breaks for part in before), last))
+        lines = text.split("\n")
+        if self.breaks:
+            lines = [part for line in lines for part in _broken(line, self.breaks)]
+        return max(cell_len(line) for line in lines)
 
     def _table(self, facts: Sequence[int]) -> Table:
         table = Table(box=None, pad_edge=False, show_edge=False, header_style="bold")
@@ -69,8 +70,13 @@ class Listing:
 
     def _facts(self, row: Sequence[Text]) -> Padding:
         said = [
-            Text.assemble((f"{head} ", "dim"), cell)
+            Text.assemble((f"{' '.join(head.split())} ", "dim"), Text(", ").join(cell.split("\n")))
             for head, cell in zip(self.heads[1:], row[1:], strict=True)
             if cell.plain
         ]
         return Padding(Text("; ").join(said), (0, 0, 0, 4), expand=False)
+
+
+def _broken(text: str, after: str) -> list[str]:
+    *before, last = text.split(after)
+    return [*(part + after for part in before), last]
