@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 from pathlib import Path
 
 import pytest
@@ -61,6 +62,19 @@ def test_each_use_is_listed_once_by_its_new_name(shelf: Path, capsys):
     capsys.readouterr()
     run(["survey", "shelf"])
     assert "originals" not in capsys.readouterr().out
+
+
+def test_a_report_lists_the_same_and_opens_as_the_gate_does(shelf: Path):
+    run(["plan", "shelf"])
+    run(["apply", "plan.json"])
+    survey = workflow.survey(shelf)
+    told = json.loads(workflow.report(survey, form="json"))
+    rows = [row for row in told["settings"] if row["section"] == "images"]
+    assert [(row["path"], row["owner"]) for row in rows] == listed(shelf)
+    assert told["ready"] is True
+    page = workflow.report(survey)
+    by_hand = page[page.index("What do I set by hand?") :]
+    assert f"{len(rows)} settings to enter" in by_hand
 
 
 def test_of_a_scene_everything_it_uses_is_listed(shelf: Path):

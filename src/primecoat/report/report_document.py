@@ -15,6 +15,7 @@ from primecoat.plan.operations import describe, from_document
 from primecoat.proof.paths.outcome import Proof
 from primecoat.reading.decisions import Decision
 from primecoat.report.attached import Attached
+from primecoat.report.page.shown import shown
 from primecoat.report.proof_document import proof_document
 from primecoat.report.settings import settings
 from primecoat.report.survey_document import survey_document, versions
@@ -23,7 +24,7 @@ from primecoat.report.survey_document import survey_document, versions
 def report_document(
     survey: Survey,
     *,
-    ready: bool,
+    superseded: frozenset[str] = frozenset(),
     runs: Sequence[Run] = (),
     decisions: Sequence[Decision] = (),
     attached: Sequence[Attached] = (),
@@ -33,20 +34,18 @@ def report_document(
 
     Parameters
     ----------
-    ready
-        Whether nothing is left to a guess and no finding is an error.
-    runs, decisions, attached, proved
+    superseded, runs, decisions, attached, proved
         As for :func:`primecoat.report.html.report_page`.
     """
     codes = sorted({finding.code for finding in survey.findings})
     return {
         "document": "primecoat.report/1",
         **versions(),
-        "ready": ready,
+        "ready": shown(survey, superseded).ready,
         "survey": survey_document(survey),
         "decisions": [asdict(one) for one in decisions],
         "runs": [_run(run) for run in runs],
-        "settings": settings(survey),
+        "settings": settings(survey, superseded),
         "codes": {code: asdict(explained(code)) for code in codes},
         "attached": [one.content for one in attached],
         "proof": None if proved is None else proof_document(proved),

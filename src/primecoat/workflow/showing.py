@@ -85,12 +85,12 @@ def report(
     decisions = tuple(read_decisions(home).values())
     if form == "csv":
         return report_rows(survey, decisions)
-    runs = read_runs(home)
+    runs, superseded = read_runs(home), superseded_in(survey)
     if form == "json":
         return dumps(
             report_document(
                 survey,
-                ready=survey.ready,
+                superseded=superseded,
                 runs=runs,
                 decisions=decisions,
                 attached=more,
@@ -99,7 +99,7 @@ def report(
         )
     return report_page(
         survey,
-        superseded=superseded_in(survey),
+        superseded=superseded,
         runs=runs,
         decisions=decisions,
         attached=more,

@@ -12,11 +12,8 @@ from primecoat.report.settings import CHECK_BY_HAND, settings
 
 def by_hand(shown: Shown) -> Markup:
     """Return the section of settings to enter by hand, folded, and of colours to look at."""
-    kept = {image.record.path for image in shown.kept}
     rows = [
-        one
-        for one in settings(shown.survey)
-        if one["section"] != "check by hand" and one["path"] not in kept
+        one for one in settings(shown.survey, shown.superseded) if one["section"] != "check by hand"
     ]
     tables = [part for _, title, made in settings_tables(rows) for part in (tag("h3", title), made)]
     items = (tag("div", tag("dt", what), tag("dd", f"{why}.")) for what, why in CHECK_BY_HAND)

@@ -25,8 +25,10 @@ class Shown:
     ----------
     images
         Those that want a person's eye first, then by path.
+    superseded
+        Files that earlier runs replaced by others, relative to the root; they do not count.
     kept
-        Originals that an earlier run replaced by others; they do not count.
+        The images among them.
     values
         Colours and lights that count.
     findings
@@ -38,6 +40,7 @@ class Shown:
     """
 
     survey: Survey
+    superseded: frozenset[str]
     images: tuple[ImageReading, ...]
     kept: tuple[ImageReading, ...]
     values: tuple[ColourReading, ...]
@@ -93,6 +96,7 @@ def shown(survey: Survey, superseded: frozenset[str]) -> Shown:
     findings = (f for f in survey.findings if f.where not in superseded | old)
     return Shown(
         survey=survey,
+        superseded=superseded,
         images=tuple(images),
         kept=kept,
         values=values,
