@@ -20,6 +20,10 @@ BIN := .venv/bin
 LOCK := $(BIN)/uv pip compile --quiet --universal --python-version 3.11 --fork-strategy fewest \
 	--generate-hashes --custom-compile-command "make lock"
 
+# Bytecode is kept whatever is set outside: tests start hundreds of processes, and each would
+# compile all sources anew; `make clean` removes it.
+unexport PYTHONDONTWRITEBYTECODE
+
 # Packages come as wheels whose hashes are written down; nothing is compiled.
 PIP_INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 
@@ -72,7 +76,7 @@ lock: .venv/.dev
 
 clean:
 	rm -rf .venv build dist .hypothesis .import_linter_cache .mypy_cache .pytest_cache .ruff_cache
-	find src tests tools -name __pycache__ -prune -exec rm -rf {} +
+	find benchmarks evaluation examples src tests tools -name __pycache__ -prune -exec rm -rf {} +
 	if [ -e '$(DEMO)/truth.json' ]; then rm -rf '$(DEMO)'; fi
 
 .venv/.runtime: requirements/runtime.txt requirements/build.txt pyproject.toml | .venv/bin/python

@@ -46,6 +46,32 @@ _SCENES = (
 """Readers of JSON, GLB, CSV and places in XML; USD and MaterialX are read by their libraries."""
 
 PARTS = {
+    "readers": Part(
+        modules=(
+            *("plan/plan.py", "plan/reach.py", "reading/decisions.py"),
+            *("colour/ocio/look_guard.py", "config/look_contents.py", "config/look_file.py"),
+            *("renders/corrections/entries.py", "images/exr.py", "images/icc_curves.py"),
+            *("images/icc_statement.py", "images/size_limits.py", "images/tiff_pages.py"),
+            *(f"scenes/{name}.py" for name in _SCENES),
+        ),
+        tests=(
+            *("config/test_look_file.py", "config/test_look.py", "fuzz/test_fuzz.py"),
+            *("hostile/test_limits.py", "hostile/test_hostile.py", "hostile/test_looks_built.py"),
+            *("images/test_exr_statements.py", "images/test_icc.py", "images/test_icc_tables.py"),
+            *("images/test_header_traps.py", "images/test_robust_headers.py"),
+            *("images/test_header_branches.py", "images/test_header_matrix.py"),
+            *("images/test_layers.py", "images/test_tga.py", "images/test_tiff_pages.py"),
+            *("plan/test_plan_document.py", "reading/test_decisions.py"),
+            *("renders/test_correction_chains.py", "renders/test_corrections.py"),
+            "renders/test_corrections_elsewhere.py",
+            *("renders/test_entry_refusals.py", "scenes/test_broken_paths.py"),
+            *("scenes/test_gltf_broken.py", "scenes/test_gltf_edit.py"),
+            *("scenes/test_gltf_read.py", "scenes/test_json_span.py"),
+            *("scenes/test_reader_branches.py", "scenes/test_resolve.py"),
+            *("scenes/test_sheet_edit.py", "scenes/test_sheet_read.py"),
+            "scenes/test_xml_span.py",
+        ),
+    ),
     "apply": Part(
         modules=("apply/*", "files.py"),
         tests=(
@@ -92,32 +118,6 @@ PARTS = {
     "documents": Part(
         modules=("documents.py", "limits.py", "location.py", "scenes/gltf_accessor.py"),
         tests=("test_documents.py",),
-    ),
-    "readers": Part(
-        modules=(
-            *("plan/plan.py", "plan/reach.py", "reading/decisions.py"),
-            *("colour/ocio/look_guard.py", "config/look_contents.py", "config/look_file.py"),
-            *("renders/corrections/entries.py", "images/exr.py", "images/icc_curves.py"),
-            *("images/icc_statement.py", "images/size_limits.py", "images/tiff_pages.py"),
-            *(f"scenes/{name}.py" for name in _SCENES),
-        ),
-        tests=(
-            *("config/test_look_file.py", "config/test_look.py", "fuzz/test_fuzz.py"),
-            *("hostile/test_limits.py", "hostile/test_hostile.py", "hostile/test_looks_built.py"),
-            *("images/test_exr_statements.py", "images/test_icc.py", "images/test_icc_tables.py"),
-            *("images/test_header_traps.py", "images/test_robust_headers.py"),
-            *("images/test_header_branches.py", "images/test_header_matrix.py"),
-            *("images/test_layers.py", "images/test_tga.py", "images/test_tiff_pages.py"),
-            *("plan/test_plan_document.py", "reading/test_decisions.py"),
-            *("renders/test_correction_chains.py", "renders/test_corrections.py"),
-            "renders/test_corrections_elsewhere.py",
-            *("renders/test_entry_refusals.py", "scenes/test_broken_paths.py"),
-            *("scenes/test_gltf_broken.py", "scenes/test_gltf_edit.py"),
-            *("scenes/test_gltf_read.py", "scenes/test_json_span.py"),
-            *("scenes/test_reader_branches.py", "scenes/test_resolve.py"),
-            *("scenes/test_sheet_edit.py", "scenes/test_sheet_read.py"),
-            "scenes/test_xml_span.py",
-        ),
     ),
 }
 
