@@ -2,42 +2,49 @@
 
 from __future__ import annotations
 
-import os
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, expect, sync_playwright
 from tests.desk.browser.opened import PATIENCE, chromium
+from tests.once import once_a_run
 
+from primecoat import workflow
 from primecoat.demo import write_demo
 
 
 @pytest.fixture(scope="session")
 def written_faulted(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return the demo scene with its faults, as it was written; work in a copy of it."""
-    return _written(tmp_path_factory, clean=False)
+    return once_a_run(tmp_path_factory, "faulted", write_demo)
 
 
 @pytest.fixture(scope="session")
 def written_clean(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return its faultless twin, as it was written; work in a copy of it."""
-    return _written(tmp_path_factory, clean=True)
+    return once_a_run(tmp_path_factory, "clean", lambda folder: write_demo(folder, clean=True))
 
 
-def _written(tmp_path_factory: pytest.TempPathFactory, *, clean: bool) -> Path:
-    """Return the one demo of all processes of a run; that of the first to finish counts."""
-    base = tmp_path_factory.getbasetemp()
-    home = base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
-    shared = home / f"demo-{'clean' if clean else 'faulted'}"
-    if not shared.exists():
-        made = tmp_path_factory.mktemp("demo") / "tea"
-        write_demo(made, clean=clean)
-        try:
-            made.rename(shared)
-        except OSError:  # another process was quicker
-            assert shared.is_dir()
-    return shared
+@pytest.fixture(scope="session")
+def measured_faulted(tmp_path_factory: pytest.TempPathFactory, written_faulted: Path) -> Path:
+    """Return the demo scene with all its pictures measured, as no copy of it need be again."""
+    return _measured(tmp_path_factory, "measured-faulted", written_faulted)
+
+
+@pytest.fixture(scope="session")
+def measured_clean(tmp_path_factory: pytest.TempPathFactory, written_clean: Path) -> Path:
+    """Return its faultless twin with all its pictures measured."""
+    return _measured(tmp_path_factory, "measured-clean", written_clean)
+
+
+def _measured(tmp_path_factory: pytest.TempPathFactory, name: str, written: Path) -> Path:
+    def make(folder: Path) -> None:
+        shutil.copytree(written, folder)
+        workflow.survey(folder)
+
+    return once_a_run(tmp_path_factory, name, make)
 
 
 @pytest.fixture(scope="session")

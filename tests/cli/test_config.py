@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 
 import pytest
@@ -13,10 +14,9 @@ CDL = """<ColorCorrection id="dusk"><SOPNode><Slope>1.1 1 0.9</Slope><Offset>0 0
 
 
 @pytest.fixture
-def shop(tmp_path: Path, terminal: Terminal) -> Path:
+def shop(tmp_path: Path, terminal: Terminal, measured_clean: Path) -> Path:
     """A faultless demo whose files carry tokens."""
-    folder = tmp_path / "shop"
-    assert terminal("demo", str(folder), "--clean").code == 0
+    folder = shutil.copytree(measured_clean, tmp_path / "shop")
     plan = str(tmp_path / "plan.json")
     terminal("plan", str(folder / "tea.gltf"), "--with-likely", "--out", plan)
     assert terminal("apply", plan).code == 0

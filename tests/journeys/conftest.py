@@ -13,31 +13,12 @@ from primecoat.cli.main import run
 Json = dict[str, Any]
 
 
-@pytest.fixture(scope="session")
-def faulted(tmp_path_factory: pytest.TempPathFactory, written_faulted: Path) -> Path:
-    """Return the demo scene with its faults, surveyed once so that every copy starts measured."""
-    return _surveyed(written_faulted, tmp_path_factory.mktemp("faulted") / "tea")
-
-
-@pytest.fixture(scope="session")
-def clean(tmp_path_factory: pytest.TempPathFactory, written_clean: Path) -> Path:
-    """Return its faultless twin."""
-    return _surveyed(written_clean, tmp_path_factory.mktemp("clean") / "tea")
-
-
-def _surveyed(written: Path, folder: Path) -> Path:
-    shutil.copytree(written, folder)
-    for scene in ("tea.gltf", "tea.csv"):
-        run(["survey", str(folder / scene)])
-    return folder
-
-
 @pytest.fixture
-def scene(tmp_path: Path, faulted: Path, clean: Path) -> Callable[[str], Path]:
+def scene(tmp_path: Path, measured_faulted: Path, measured_clean: Path) -> Callable[[str], Path]:
     """Return a maker of copies of one of the twins, with what was measured of it."""
 
     def copy(twin: str) -> Path:
-        source = {"faulted": faulted, "clean": clean}[twin]
+        source = {"faulted": measured_faulted, "clean": measured_clean}[twin]
         shutil.copytree(source, tmp_path / twin)
         measures = tmp_path / twin / ".primecoat" / "measures.jsonl"
         assert measures.is_file()

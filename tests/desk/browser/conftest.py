@@ -12,16 +12,11 @@ import pytest
 from playwright.sync_api import Browser, Page
 from tests.desk.browser.opened import PATIENCE, Complaints, desk
 
-from primecoat import workflow
-
 
 @pytest.fixture(scope="session")
-def tea_set(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def tea_set(measured_faulted: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a folder with the demo scene, never changed."""
-    folder = tmp_path_factory.mktemp("tea set")
-    workflow.demo(folder)
-    workflow.survey(folder / "tea.gltf")  # what it measures is kept beside it, and copied along
-    return folder
+    return Path(shutil.copytree(measured_faulted, tmp_path_factory.mktemp("demo") / "tea set"))
 
 
 @pytest.fixture(scope="session")
