@@ -61,17 +61,18 @@ def height_field(rng: np.random.Generator, surface: str, size: int) -> Array:
     if surface == "bumps":
         field = np.zeros((size, size))
         for cx, cy, r in rng.uniform((0, 0, 0.02), (1, 1, 0.07), (int(rng.integers(3, 25)), 3)):
-            dx, dy = (x - cx + 0.5) % 1 - 0.5, (y - cy + 0.5) % 1 - 0.5
-            field = np.maximum(field, np.sqrt(np.maximum(r * r - dx * dx - dy * dy, 0.0)))
-        return field * 20.0
+            dx, dy = (x[:1] - cx + 0.5) % 1 - 0.5, (y[:, :1] - cy + 0.5) % 1 - 0.5
+            field = np.maximum(field, r * r - dx * dx - dy * dy)
+        return np.asarray(np.sqrt(field) * 20.0)
     if surface == "facets":
         seeds = rng.uniform(0, 1, (int(rng.integers(8, 40)), 2))
         slopes = rng.normal(0, 6.0, seeds.shape)
-        dx = (x[..., None] - seeds[:, 0] + 0.5) % 1 - 0.5
-        dy = (y[..., None] - seeds[:, 1] + 0.5) % 1 - 0.5
-        nearest = np.argmin(dx * dx + dy * dy, axis=2)[..., None]
-        along = dx * slopes[:, 0] + dy * slopes[:, 1]
-        return np.asarray(np.take_along_axis(along, nearest, axis=2)[..., 0])
+        dx = (x[0, :, None] - seeds[:, 0] + 0.5) % 1 - 0.5  # column by seed
+        dy = (y[:, 0, None] - seeds[:, 1] + 0.5) % 1 - 0.5  # row by seed
+        nearest = np.argmin((dx * dx)[None] + (dy * dy)[:, None], axis=2)
+        row, column = np.mgrid[0:size, 0:size]
+        along = (dx * slopes[:, 0])[column, nearest] + (dy * slopes[:, 1])[row, nearest]
+        return np.asarray(along)
     if surface == "ripples":
         phase = 2 * np.pi * (int(rng.integers(3, 12)) * x + int(rng.integers(0, 4)) * y)
         return np.asarray(np.sin(phase) + 0.2 * noise)
