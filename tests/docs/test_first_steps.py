@@ -80,6 +80,21 @@ def test_make_demo_ends_with_how_to_type_the_command():
     assert ran.stdout.rstrip().splitlines()[-1].endswith(f"'{ACTIVATE}'")
 
 
+@pytest.mark.skipif(shutil.which("make") is None, reason="needs make")
+def test_what_make_starts_keeps_its_bytecode():
+    """Else each of the many processes of a test run compiles all sources anew."""
+    probe = f"probe: ; @'{sys.executable}' -c 'import sys; print(sys.dont_write_bytecode)'"
+    ran = subprocess.run(
+        ["make", "--no-print-directory", "--eval", probe, "probe"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=True,
+        env={**os.environ, "PYTHONDONTWRITEBYTECODE": "1"},
+    )
+    assert ran.stdout == "False\n"
+
+
 @NEEDS_GIT
 def test_ignored_is_what_can_be_made_again_and_nothing_else(shot, tmp_path):
     """Against git itself; the scene lies two folders below the lines."""
