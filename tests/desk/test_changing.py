@@ -159,7 +159,12 @@ def _stop_at_second(window: Window, monkeypatch: pytest.MonkeyPatch) -> None:
     def apply(plan: Any, *, baking: Any, progress: Any) -> Any:
         def told(done: int, total: int, a: int, b: int) -> None:
             if done == 1:
-                assert window.post("api/cancel") == {"job": "apply"}
+                # a run that the desk itself is at is not one that was cut short
+                assert not window.get("api/scene")["history"]["cut_short"]
+                journal = window.get("api/journal")
+                assert (journal["cut_short"], journal["runs"][0]["state"]) == (False, "under way")
+                window.post("api/cancel", job="proof")  # meant for work that is over: stops nothing
+                assert window.post("api/cancel", job="apply") == {"job": "apply"}
             progress(done, total, a, b)
 
         return real(plan, baking=baking, progress=told)
@@ -189,19 +194,34 @@ def test_apply_stopped_between_operations_is_finished_or_taken_back(
     assert set(_files(scene.parent)) - set(before) == expected
 
 
+def test_only_the_run_that_is_meant_is_undone(window: Window, scene: Path):
+    """Of two windows that press 'Undo this run' the later one does not undo the run before."""
+    runs = []
+    for likely in (False, True):
+        plan = window.post("api/plan", version=1, with_likely=likely)
+        window.post("api/apply", version=1, plan=plan["plan"], consent=_agreed(plan))
+        runs.append(window.get("api/journal")["runs"][0]["id"])
+    order = {"version": 1, "run": runs[1]}  # new files beside the old ones are no other state
+    window.post("api/undo", **order)
+    assert "Nothing was undone" in window.refused("api/undo", 409, **order)
+    states = [run["state"] for run in window.get("api/journal")["runs"]]
+    assert states == ["taken back", "stands"]
+    window.post("api/undo", **{**order, "run": runs[0]})
+
+
 def test_one_work_at_a_time(window: Window, monkeypatch: pytest.MonkeyPatch):
     begun, may_end = threading.Event(), threading.Event()
     real = workflow.survey
 
     def slow(*args: Any, **given: Any) -> Any:
         begun.set()
-        assert may_end.wait(10)
+        assert may_end.wait(60)
         return real(*args, **given)
 
     monkeypatch.setattr(workflow, "survey", slow)
     running = threading.Thread(target=window.post, args=("api/survey",))
     running.start()
-    assert begun.wait(10)
+    assert begun.wait(60)
     assert "under way: survey" in window.refused("api/plan", 409, version=1)
     assert window.get("api/scene")["job"] == "survey"
     may_end.set()

@@ -253,7 +253,7 @@ def test_our_own_fault_is_said_in_the_one_shape_and_kept_in_a_file(
     def broken(*_: object) -> None:
         raise ZeroDivisionError("the kiln is cold")
 
-    monkeypatch.setattr("primecoat.desk.routes.changing.read_runs", broken)
+    monkeypatch.setattr("primecoat.desk.session.read_runs", broken)
     answer = window.ask("api/journal")
     assert answer.status_code == 500
     error = answer.json()["error"]

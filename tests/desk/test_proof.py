@@ -5,7 +5,6 @@ from __future__ import annotations
 import shutil
 import struct
 import threading
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -17,7 +16,9 @@ from tests.desk.windows import Window
 
 from primecoat import workflow
 from primecoat.desk.held import build_desk
+from primecoat.desk.proofs import Proofs
 from primecoat.desk.session import Asked
+from primecoat.proof.paths.outcome import SoFar
 
 SEEN = {"display": "sRGB - Display", "view": "ACES 2.0 - SDR 100 nits (Rec.709)"}
 SMALL = {"width": 32, "height": 18, "samples": 8, **SEEN}
@@ -85,20 +86,28 @@ def test_wrong_orders(traced: Window, wrong: dict[str, object]):
     assert answer.status_code in (400, 422), answer.text
 
 
-def test_stopped_while_pictures_come(window: Window):
+def test_stopped_while_pictures_come(window: Window, monkeypatch: pytest.MonkeyPatch):
     """Pictures can be had after the first batches; after a stop there are none."""
     told: list[int] = []
+    there, looked = threading.Event(), threading.Event()
+    real = Proofs._take_so_far
+
+    def waiting(proofs: Proofs, pictures: SoFar) -> None:
+        real(proofs, pictures)
+        there.set()
+        assert looked.wait(60)
+
+    monkeypatch.setattr(Proofs, "_take_so_far", waiting)
     order = {"version": 1, **SMALL, "width": 64, "height": 36, "samples": 80}
     asking = threading.Thread(
         target=lambda: told.append(window.send("api/proof", order).status_code)
     )
     asking.start()
-    until = time.monotonic() + 60
-    while window.desk.proofs.so_far is None and time.monotonic() < until:
-        time.sleep(0.01)
+    assert there.wait(60)
     state = window.get("api/proof", brief=True)
     picture = window.ask("proof/new")
     assert window.post("api/cancel")["job"] == "proof"
+    looked.set()
     asking.join(60)
     assert (state["coming"], state["job"], state["proof"]) == (True, "proof", None)
     assert picture.status_code == 200

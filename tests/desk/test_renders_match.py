@@ -206,7 +206,7 @@ def test_a_fit_is_stopped_from_the_page(
         monkeypatch.setattr(window.desk.events, "tell", stop_at_once)
         key = window.get("api/renders")["key"]
         assert "stopped" in window.refused("api/renders/fit", 409, key=key)
-        assert (told[0], told[-1]) == ("progress", "failed")
+        assert (*told[:2], told[-1]) == ("began", "progress", "failed")
         assert window.get("api/renders")["match"] is None
 
 
@@ -216,11 +216,11 @@ def test_a_fit_waits_for_no_other_work(kept_match: tuple[Window, str]):
 
     def hold(_: object) -> None:
         there.set()
-        go.wait(20)
+        go.wait(60)
 
     other = threading.Thread(target=window.desk.work.run, args=("survey", hold))
     other.start()
-    there.wait(20)
+    assert there.wait(60)
     try:
         assert "survey" in window.refused("api/renders/fit", 409, key=key)
     finally:

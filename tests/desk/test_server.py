@@ -42,7 +42,7 @@ class Process:
         self.parts = urlsplit(self.address)
 
     def ask(self, path: str, body: object = None) -> tuple[int, dict[str, Any]]:
-        connection = http.client.HTTPConnection("127.0.0.1", self.parts.port or 0, timeout=20)
+        connection = http.client.HTTPConnection("127.0.0.1", self.parts.port or 0, timeout=60)
         headers = {"Content-Type": "application/json", "X-Primecoat": "1"} if body else {}
         method = "POST" if body else "GET"
         text = json.dumps(body) if body else None
@@ -53,7 +53,7 @@ class Process:
         return answer.status, json.loads(content)
 
     def raw(self, text: bytes) -> bytes:
-        with socket.create_connection(("127.0.0.1", self.parts.port or 0), timeout=20) as out:
+        with socket.create_connection(("127.0.0.1", self.parts.port or 0), timeout=60) as out:
             out.sendall(text)
             got = b""
             while piece := out.recv(65_536):
@@ -62,7 +62,7 @@ class Process:
 
     def end(self, sig: signal.Signals) -> tuple[int, str, str]:
         self.process.send_signal(sig)
-        out, err = self.process.communicate(timeout=20)
+        out, err = self.process.communicate(timeout=60)
         return self.process.returncode, out, err
 
 
@@ -199,7 +199,7 @@ class _Stream:
 
     def __init__(self, process: Process) -> None:
         self._connection = http.client.HTTPConnection(
-            "127.0.0.1", process.parts.port or 0, timeout=10
+            "127.0.0.1", process.parts.port or 0, timeout=60
         )
         self._connection.request("GET", process.parts.path + "events")
         self._answer = self._connection.getresponse()

@@ -1,7 +1,7 @@
 """What the server tells every open window, as server-sent events.
 
-``changed`` {version, why, words}, ``progress`` {job, done, of, rate, left, words},
-``done`` {job, version}, ``failed`` {job, error}. On opening, ``hello`` {version}.
+``changed`` {version, why, words}, ``began`` {job}, ``progress`` {job, done, of, rate, left,
+words}, ``done`` {job}, ``failed`` {job, error}. On opening, ``hello`` {version}.
 """
 
 from __future__ import annotations

@@ -10,6 +10,7 @@ from primecoat import workflow
 from primecoat.apply.execute import Done
 from primecoat.apply.recover import Recovered
 from primecoat.apply.undo import Undone
+from primecoat.desk.errors import StaleError
 from primecoat.desk.held import Desk
 from primecoat.desk.plans import Drawn
 from primecoat.desk.session import Session, State
@@ -76,12 +77,18 @@ def carry_out(desk: Desk, version: int, plan: str, consent: Collection[int]) -> 
     return desk.work.run("apply", work)
 
 
-def undo(desk: Desk, version: int) -> tuple[Undone, ...]:
-    """Take the newest run back."""
+def undo(desk: Desk, version: int, run: str = "") -> tuple[Undone, ...]:
+    """Take the newest run back, if it is the one that is meant; empty for whichever it is."""
     session = desk.session
     session.expect(version, whole=True)
 
     def work(teller: Teller) -> tuple[Undone, ...]:
+        newest = [one.id for one in session.runs()[0] if one.stands][-1:]
+        if run and newest != [run]:
+            raise StaleError(
+                "The newest run is another since this window showed it. Nothing was undone.",
+                "Look at the ledger, then undo again.",
+            )
         with _changing(session):
             asked = session.asked
             return workflow.undo(asked.target, roots=asked.roots, house=asked.house)

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from primecoat import workflow
+from primecoat.apply.journal import Run, read_runs
 from primecoat.checks.survey import Survey
 from primecoat.desk.errors import AbsentError, StaleError
 from primecoat.desk.events import Events
@@ -200,6 +201,12 @@ class Session:
     def home(self) -> Path:
         """Folder beside which the state folder lies."""
         return self.state.survey.readings.inventory.home
+
+    def runs(self) -> tuple[Sequence[Run], bool]:
+        """Return all runs of the journal, and whether the desk itself is at the open one."""
+        before = self.changing  # it may begin or end while the journal is read
+        found = read_runs(self.home)
+        return found, before or self.changing
 
     def take(self, survey: Survey, why: str) -> State:
         """Hold another survey from now on; it gets a new version if anything differs."""

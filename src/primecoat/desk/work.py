@@ -100,10 +100,16 @@ class Work:
             thread.start()
         return future.result()
 
-    def stop(self) -> str:
-        """Ask the work under way to stop where it can; return which it is, empty if none."""
+    def stop(self, job: str = "") -> str:
+        """Ask the work under way to stop where it can; return which it is, empty if none.
+
+        Parameters
+        ----------
+        job
+            The only work that is meant; empty for any.
+        """
         with self._lock:
-            if self._job:
+            if self._job and job in ("", self._job):
                 self._stop.set()
             return self._job
 
@@ -115,6 +121,7 @@ class Work:
         return bool(job)
 
     def _do(self, job: str, function: Callable[[Teller], Result], future: Future[Result]) -> None:
+        self._events.tell("began", job=job)
         try:
             result = function(Teller(job, job, self._events, self._stop))
         except PrimecoatError as error:

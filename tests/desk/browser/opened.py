@@ -7,13 +7,13 @@ import os
 import shutil
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from itertools import count
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, Playwright
+from playwright.sync_api import APIResponse, Browser, Page, Playwright, Route
 
 
 def chromium(playwright: Playwright) -> Browser:
@@ -69,6 +69,54 @@ class Complaints(list[str]):
         page.on("pageerror", lambda error: note("error", str(error)))
         page.on("console", lambda said: note(said.type, said.text, f" ({said.location['url']})"))
         return page
+
+
+@contextmanager
+def late(
+    page: Page, pattern: str, method: str = "GET", most: int = 99
+) -> Iterator[list[APIResponse]]:
+    """Hold answers back until the block ends: what is asked is done at once, and told late.
+
+    The list holds the answers that have come so far; :func:`came` waits for the first.
+    """
+    answers: list[APIResponse] = []
+    waiting: list[Route] = []
+
+    def hold(route: Route) -> None:
+        if route.request.method != method or len(waiting) == most:
+            route.fallback()
+            return
+        waiting.append(route)
+        answers.append(route.fetch(timeout=0))
+
+    page.route(pattern, hold)
+    yield answers
+    came(page, answers, len(waiting))
+    most = len(waiting)
+    for route, answer in zip(waiting, answers, strict=True):
+        route.fulfill(response=answer)
+        route.request.response()
+    page.unroute(pattern, hold)
+
+
+def came(page: Page, answers: Sequence[object], count: int = 1) -> None:
+    """Wait until as many answers are held back."""
+    for _ in range(PATIENCE // 2):
+        if len(answers) >= count:
+            return
+        page.wait_for_timeout(20)
+    raise AssertionError("nothing was asked")
+
+
+def elsewhere(page: Page, path: str, **body: object) -> None:
+    """Do something as another window would."""
+    page.evaluate(
+        """([path, body]) => fetch(new URL(path, document.baseURI), {
+             method: "POST", headers: {"Content-Type": "application/json", "X-Primecoat": "1"},
+             body: JSON.stringify(body),
+           }).then((answer) => { if (!answer.ok) throw new Error(answer.status); })""",
+        [path, body],
+    )
 
 
 def opened(page: Page, address: str, sheet: str) -> None:

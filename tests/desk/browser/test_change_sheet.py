@@ -17,13 +17,15 @@ import pytest
 import uvicorn
 from PIL import Image
 from playwright.sync_api import Browser, Page, Route, expect
-from tests.desk.browser.opened import PATIENCE, desk, opened
+from tests.desk.browser.opened import PATIENCE, came, desk, elsewhere, late, opened
 from tests.desk.browser.test_journey import contents, decisions
 
 from primecoat import workflow
 from primecoat.desk.app import desk_app
 from primecoat.desk.held import build_desk
 from primecoat.desk.session import Asked
+from primecoat.jobs import Progress
+from primecoat.plan.plan import Plan
 
 
 def draw_up(page: Page, *boxes: str) -> None:
@@ -56,6 +58,11 @@ def test_each_operation_gets_its_own_yes(page: Page, scene: Path) -> None:
         expect(apply).to_be_disabled()
         kinds.nth(1).check()
         out = page.get_by_role("button", name="Leave that picture out")
+        # while something is under way no button takes a press for nothing
+        with late(page, "**/api/apply", "POST") as answers:
+            page.get_by_role("button", name="Dry run").click()
+            came(page, answers)
+            expect(out).to_be_disabled()
         out.click()
         page.get_by_role("button", name="Take 1 picture in again").wait_for()
         page.get_by_text("A person left it out.").wait_for()
@@ -114,22 +121,26 @@ def test_a_button_stays_the_same_while_nothing_changes(page: Page, scene: Path) 
         held = undo.element_handle()
         # another window surveys again: this one hears of it and fetches everything anew
         with page.expect_response("**/api/journal"):
-            page.evaluate(SURVEY_AGAIN)
+            elsewhere(page, "api/survey")
         page.wait_for_timeout(300)
         expect(page.get_by_role("button", name="Undo this run")).to_be_enabled()
         assert held is not None
         assert held.evaluate("(one) => one.isConnected")
+        # a ledger that was read before the run was taken back comes after the one that says so
+        with late(page, "**/api/journal", most=1) as answers:
+            elsewhere(page, "api/survey")
+            came(page, answers)
+            undo.click()
+            page.locator(".runs").get_by_text("Taken back").wait_for()
+        page.wait_for_timeout(100)
+        expect(page.locator(".runs")).to_contain_text("Taken back")
+        expect(undo).to_have_count(0)
 
 
-SURVEY_AGAIN = """() => fetch(new URL("api/survey", document.baseURI), {
-  method: "POST", headers: {"Content-Type": "application/json", "X-Primecoat": "1"}, body: "{}",
-})"""
-
-
-def big_stage(folder: Path) -> Path:
-    """Write a stage of six materials, each with a picture that takes a while to convert."""
+def stage_of_six(folder: Path) -> Path:
+    """Write a stage of six materials, each with a picture to convert."""
     text = "#usda 1.0\n"
-    light = np.linspace(0, 255, 1400)
+    light = np.linspace(0, 255, 64)
     ramp = np.dstack(np.broadcast_arrays(light, light[:, None], 128)).astype(np.uint8)
     for number in range(6):
         Image.fromarray(ramp + number).save(folder / f"tile{number}_color.png", compress_level=1)
@@ -156,19 +167,35 @@ def Material "NAME" {
 """
 
 
-def test_progress_is_shown_and_the_work_can_be_stopped(refused_page: Page, tmp_path: Path) -> None:
+def test_progress_is_shown_and_the_work_can_be_stopped(
+    refused_page: Page, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     page = refused_page
-    stage = big_stage(tmp_path)
+    stage = stage_of_six(tmp_path)
     before = contents(tmp_path)
-    with desk(stage) as address:
-        opened(page, address, "change")
+    stopped = threading.Event()
+    real = workflow.apply
+
+    def apply(plan: Plan, *, baking: Progress, progress: Progress) -> object:
+        def told(done: int, *more: int) -> None:
+            baking(done, *more)
+            assert done > 1 or stopped.wait(60)  # so that the page has the time to stop it
+
+        return real(plan, baking=told, progress=progress)
+
+    monkeypatch.setattr(workflow, "apply", apply)
+    listening = bound(0)
+    with served(stage, listening, KEY):
+        opened(page, f"http://127.0.0.1:{listening.getsockname()[1]}/{KEY}/", "change")
         page.get_by_label("By new pixels").check()
         draw_up(page)
         page.get_by_role("button", name="Apply", exact=True).click()
         stop = page.get_by_role("button", name="Stop it")
         page.locator(".says", has_text="baking").wait_for()
         assert page.get_by_role("progressbar").get_attribute("max") == "6"
-        stop.click()
+        with page.expect_response("**/api/cancel"):
+            stop.click()
+        stopped.set()
         page.get_by_text("The work was stopped.").wait_for()
         expect(page.get_by_role("button", name="Draw up the plan")).to_be_enabled()
         # nothing of the scene was begun, so there is nothing to get back from
@@ -266,6 +293,7 @@ def test_a_killed_desk_is_told_and_keeps_what_was_decided(
 @contextmanager
 def served(scene: Path, listening: socket.socket, key: str) -> Iterator[None]:
     """Serve a desk under a key that is known beforehand, as if the same one came back."""
+    listening.listen(16)
     held = build_desk(Asked(target=scene), workflow.survey(scene))
     app = desk_app(held, key=key, port=listening.getsockname()[1])
     config = uvicorn.Config(app, lifespan="off", log_config=None, timeout_graceful_shutdown=1)
@@ -280,26 +308,30 @@ def served(scene: Path, listening: socket.socket, key: str) -> Iterator[None]:
         thread.join()
 
 
-def listening_at(port: int) -> socket.socket:
+KEY = "k" * 43
+
+
+def bound(port: int) -> socket.socket:
+    """Return a socket at a port that may be bound more than once; 0 for any that is free."""
     made = socket.socket()
     made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEPORT, 1)
     made.bind(("127.0.0.1", port))
-    made.listen(16)
     return made
 
 
 def test_a_page_goes_on_when_its_desk_answers_again(refused_page: Page, scene: Path) -> None:
     page = refused_page
-    key = "k" * 43
-    first = listening_at(0)
-    port = first.getsockname()[1]
-    with served(scene, first, key):
-        opened(page, f"http://127.0.0.1:{port}/{key}/", "pictures?standing=likely")
+    kept = bound(0)  # it keeps the port from others while nobody listens
+    port = kept.getsockname()[1]
+    with served(scene, bound(port), KEY):
+        opened(page, f"http://127.0.0.1:{port}/{KEY}/", "pictures?standing=likely")
         page.get_by_role("option", name="odd.png").wait_for()
     page.get_by_text("The desk does not answer.").wait_for()
     workflow.decide_all(
         workflow.survey(scene), ["maps/odd.png"], "srgb_rec709_scene", because="meanwhile"
     )
-    with served(scene, listening_at(port), key):
+    with served(scene, bound(port), KEY):
         expect(page.get_by_text("The desk does not answer.")).to_have_count(0)
         page.get_by_text("No picture answers to this.").wait_for()
+    kept.close()

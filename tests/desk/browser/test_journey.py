@@ -90,6 +90,7 @@ def test_by_keyboard_only(page: Page, own_tea_set: Path) -> None:
         page.keyboard.type("seen at the desk")
         press("Enter")
         page.locator(".vrow", has_text="bowl_color.png").get_by_text("overruled").wait_for()
+        page.locator(".vlist:focus").wait_for()
         assert "seen at the desk" in decisions(own_tea_set)
 
         press("g")

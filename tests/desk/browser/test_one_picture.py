@@ -15,7 +15,7 @@ import OpenImageIO as oiio
 import pytest
 from numpy.typing import NDArray
 from playwright.sync_api import Browser, Page, expect
-from tests.desk.browser.opened import PATIENCE, Complaints, desk, opened
+from tests.desk.browser.opened import PATIENCE, Complaints, came, desk, late, opened
 from tests.desk.browser.test_sheets import rows
 from tests.scenes import builders as b
 
@@ -87,7 +87,6 @@ def printed(page: Page, number: int = 0) -> Codes:
     """Return the codes of the exact picture on the strip, as the browser got it."""
     proof = page.locator(".proof").nth(number)
     expect(proof).to_have_attribute("data-exact", "1")
-    page.wait_for_timeout(120)
     data = proof.locator(".proof-image").first.evaluate(
         """(image) => {
              const paper = new OffscreenCanvas(image.naturalWidth, image.naturalHeight);
@@ -145,11 +144,9 @@ def test_zoom_and_pan_are_shared_by_all_proofs(shared: Page, address: str) -> No
     assert places[0] == places[1]
     scale = shared.locator(".scale").text_content() or ""
     assert float(scale.strip().split()[0]) > 3000
-    before = places[0]
     shared.keyboard.press("ArrowRight")
-    shared.wait_for_timeout(300)
-    after = shared.locator(".proof-crop").last.evaluate("(one) => one.style.left")
-    assert after != before[0]
+    moved = shared.locator(f".proof-crop:not([style*='left: {places[0][0]}'])")
+    expect(moved).to_have_count(2)
     shared.keyboard.press("0")
     printed(shared)
 
@@ -226,7 +223,6 @@ def test_layers_are_chosen_by_name(shared: Page, address: str) -> None:
     assert len(offered) == 2
     assert any("glow" in one for one in offered)
     layer.select_option("glow")
-    shared.wait_for_timeout(200)
     assert (first, printed(shared)[0, 0, 0]) == (round(0.18 * 255), round(0.72 * 255))
 
 
@@ -236,13 +232,19 @@ def test_frames_are_chosen_and_a_torn_one_says_so(shared: Page, address: str) ->
     assert printed(shared)[0, 0, 0] == 20
     frame = shared.get_by_label("Tile or frame")
     frame.select_option("1")
-    shared.wait_for_timeout(200)
     assert printed(shared)[0, 0, 0] == 220
     asked: list[str] = []
     shared.on("request", lambda request: asked.append(request.url))
-    frame.select_option("2")
     still = shared.locator(".proof-wait").first
-    expect(still).to_contain_text("Cannot be shown")
+    frame.select_option("0")
+    printed(shared)
+    with late(shared, "**/picture/*&frame=1&*") as answers:
+        frame.select_option("1")
+        came(shared, answers)
+        frame.select_option("2")
+        expect(still).to_contain_text("Cannot be shown")
+    shared.wait_for_timeout(100)
+    expect(still).to_be_visible()  # the print of the frame before, come late, does not stand for it
     assert not [url for url in asked if "/picture/" in url and "frame=2" in url]
 
 
@@ -279,7 +281,6 @@ def test_pictures_carry_the_profile_of_the_display_that_the_page_names(
         view = shared.locator("dialog select").nth(1).input_value()
         shared.keyboard.press("Escape")
         shared.get_by_role("button", name=f"Shown for {display}").wait_for()
-        shared.wait_for_timeout(200)
         printed(shared)
         said = shared.locator(".proof").first.get_attribute("data-label") or ""
         assert mark.decode() in said
@@ -296,7 +297,7 @@ def test_histogram_and_chromaticity_follow_the_reading(shared: Page, address: st
     id = look_at(shared, address, "cup_srgb")
     plots = shared.locator(".plots")
     plots.get_by_role("img", name="Chromaticity plot").wait_for()
-    assert plots.get_by_role("img", name="Histogram of").count() == 3
+    expect(plots.get_by_role("img", name="Histogram of")).to_have_count(3)
     plots.get_by_role("combobox", name="Histogram of").select_option("stops")
     plots.get_by_text("stops about mid-grey").wait_for()
     with urllib.request.urlopen(f"{address}histogram/{id}?reading=data") as answer:

@@ -6,10 +6,13 @@ import pytest
 
 pytest.importorskip("embreex", reason="the extra 'proof' is not installed")
 
-from playwright.sync_api import Browser, Page, expect
-from tests.desk.browser.opened import opened
+from playwright.sync_api import Browser, Page, Route, expect
+from tests.desk.browser.opened import came, late, opened
 from tests.desk.browser.test_access import violations
 from tests.desk.browser.test_sheets import pictures_folder
+
+TRACED = 300_000
+"""Milliseconds until a proof is traced at the latest, however busy the machine is."""
 
 
 def trace(page: Page) -> None:
@@ -27,7 +30,7 @@ def have_traced(page: Page, address: str) -> None:
     opened(page, address, "proof")
     if page.get_by_text("No proof of this state yet.").count():
         trace(page)
-    page.get_by_role("heading", name="What the switch does").wait_for(timeout=90_000)
+    page.get_by_role("heading", name="What the switch does").wait_for(timeout=TRACED)
 
 
 @pytest.mark.open_data
@@ -37,10 +40,11 @@ def test_no_serious_violation_before_during_and_after(browser: Browser, small_de
     opened(page, small_desk, "proof")
     expect(page.get_by_text("No proof of this state yet.")).to_be_visible()
     wrong = {"before": violations(page)}
-    trace(page)
-    wrong["during"] = violations(page)
-    expect(page.get_by_role("progressbar")).to_be_visible()
-    page.get_by_role("heading", name="What the switch does").wait_for(timeout=90_000)
+    with late(page, "**/api/proof", "POST"):
+        trace(page)
+        wrong["during"] = violations(page)
+        expect(page.get_by_role("progressbar")).to_be_visible()
+    page.get_by_role("heading", name="What the switch does").wait_for(timeout=TRACED)
     wrong["after"] = violations(page)
     context.close()
     assert not any(wrong.values()), wrong
@@ -75,11 +79,32 @@ def test_a_stopped_proof_is_no_fault_and_the_one_before_stays(
 ) -> None:
     page = refused_page
     have_traced(page, small_desk)
-    page.get_by_role("button", name="Trace it anew").click()
-    page.get_by_role("button", name="Stop it").click()
-    expect(page.get_by_text("It stops as soon as")).to_be_visible()
+    page.get_by_label("Paths a pixel").select_option("128")
+    stop = page.get_by_role("button", name="Stop it")
+    other = page.context.new_page()
+    opened(other, small_desk, "proof")
+    unsent: list[Route] = []
+
+    def keep(route: Route) -> None:
+        if route.request.method == "POST":
+            unsent.append(route)
+        else:
+            route.fallback()
+
+    with late(page, "**/api/proof"):
+        page.route("**/api/proof", keep)
+        page.get_by_role("button", name="Trace it anew").click()
+        came(page, unsent)
+        expect(stop).to_be_disabled()  # a stop that comes before the order would stop nothing
+        unsent[0].continue_()
+        expect(other.get_by_role("progressbar")).to_be_visible()
+        stop.click()
+        expect(page.get_by_text("It stops as soon as")).to_be_visible()
     said = page.locator("#notices")
-    expect(said).to_contain_text("The work was stopped.", timeout=60_000)
+    expect(said).to_contain_text("The work was stopped.", timeout=TRACED)
+    # a window that only looked on knows that it is over
+    expect(other.get_by_role("button", name="Trace it", exact=True)).to_be_enabled()
+    expect(other.get_by_role("progressbar")).to_be_hidden()
     expect(said).not_to_contain_text("Not done")
     expect(said).not_to_contain_text("Fetch the present state")
     expect(page.get_by_role("heading", name="What the switch does")).to_be_visible()

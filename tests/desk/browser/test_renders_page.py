@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import urllib.request
 from collections.abc import Iterator
@@ -11,7 +12,7 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
-from tests.desk.browser.opened import PATIENCE, desk, opened
+from tests.desk.browser.opened import PATIENCE, came, desk, late, opened
 from tests.desk.browser.test_access import violations
 from tests.desk.browser.test_sheets import pictures_folder
 from tests.desk.renders_desk import PLAIN, light, write_renders
@@ -138,6 +139,35 @@ def test_from_the_question_to_the_saved_look_by_keyboard_alone(
     expect(page.locator(".looks li")).to_have_count(0)
     assert not folder.exists()
     assert key == document(asking, "api/renders")["key"]
+
+
+def test_work_under_way_neither_takes_its_button_away_nor_acts_on_a_sheet_that_was_left(
+    page: Page, told: str, home: Path
+) -> None:
+    opened(page, told, "renders")
+    page.wait_for_selector(".proof[data-exact='1'] >> nth=1")
+    os.utime(home / "tea" / "tea.gltf")
+    again = page.get_by_role("button", name="Survey again")
+    again.wait_for()
+    asked: list[str] = []
+    with late(page, "**/api/renders/fit", "POST") as answers:
+        page.get_by_role("button", name="Fit", exact=True).click()
+        stop = page.get_by_role("button", name="Stop", exact=True)
+        stop.wait_for()
+        button = stop.element_handle()
+        came(page, answers)
+        expect(page.locator(".match [role=status]")).to_contain_text("stretches of the fit")
+        assert button is not None
+        assert button.evaluate("(one) => one.isConnected")
+        # it is the survey that makes this be over, and no other work
+        expect(again).to_be_visible()
+        page.get_by_role("link", name="Swatch").click()
+        page.locator(".big-chip").wait_for()
+        page.on("request", lambda request: asked.append(request.url))
+    page.wait_for_timeout(150)
+    assert not asked
+    again.click()
+    expect(again).to_have_count(0)
 
 
 def test_ways_to_compare_scopes_and_keys(page: Page, told: str) -> None:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Literal
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 from tests.desk.browser.opened import Complaints, opened
 
 from primecoat.colour.ids import READINGS
@@ -87,7 +87,7 @@ def test_all_sheets_open(
             page.emulate_media(color_scheme=theme)
             page.set_viewport_size({"width": width, "height": height})
             page.wait_for_timeout(80)
-            assert page.evaluate("document.documentElement.dataset.theme") == theme
+            expect(page.locator("html")).to_have_attribute("data-theme", theme)
             beyond = page.evaluate("document.documentElement.scrollWidth - innerWidth")
             assert beyond <= 0, f"{name} is {beyond} pixels too wide at {width}"
             assert not page.evaluate(MOVING), f"{name} moves though no motion is wanted"
@@ -116,7 +116,7 @@ def test_a_key_of_one_letter_can_be_turned_off(page: Page, shown_desk: str) -> N
     page.get_by_label("Keys of one letter").uncheck()
     page.keyboard.press("Escape")
     page.keyboard.press("?")
-    assert page.get_by_role("dialog").count() == 0
+    expect(page.get_by_role("dialog")).to_have_count(0)
 
 
 def test_names_that_reorder_text_are_escaped(page: Page, shown_desk: str) -> None:

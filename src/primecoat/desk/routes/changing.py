@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import JSONResponse
 
 from primecoat.apply.execute import Done
-from primecoat.apply.journal import Run, read_runs
+from primecoat.apply.journal import Run
 from primecoat.desk import long_work
 from primecoat.desk.errors import AbsentError
 from primecoat.desk.held import Desk, Held
@@ -58,9 +58,16 @@ class Order(_Body):
 
 
 class Undo(_Body):
-    """Which state a person wants to go back from."""
+    """Which state a person wants to go back from, and the run that is meant; empty for any."""
 
     version: int
+    run: Annotated[str, Field(max_length=64)] = ""
+
+
+class Cancel(_Body):
+    """Which work is meant; empty for any."""
+
+    job: Annotated[str, Field(max_length=20)] = ""
 
 
 class Recover(_Body):
@@ -120,15 +127,15 @@ def apply(desk: Held, order: Order) -> JSONResponse:
 
 
 @router.post("/api/cancel")
-def cancel(desk: Held, body: Nothing) -> JSONResponse:
+def cancel(desk: Held, body: Cancel) -> JSONResponse:
     """Ask the work under way to stop where it can."""
-    return JSONResponse({"job": desk.work.stop()})
+    return JSONResponse({"job": desk.work.stop(body.job)})
 
 
 @router.post("/api/undo")
 def undo(desk: Held, body: Undo) -> JSONResponse:
     """Take the newest run back."""
-    undone = long_work.undo(desk, body.version)
+    undone = long_work.undo(desk, body.version, body.run)
     return JSONResponse(
         {
             "version": desk.session.state.version,
@@ -148,15 +155,15 @@ def recover(desk: Held, body: Recover) -> JSONResponse:
 @router.get("/api/journal")
 def journal(desk: Held) -> JSONResponse:
     """Give all runs, the newest first, and which plan waits to be applied."""
-    runs = read_runs(desk.session.home)
+    runs, changing = desk.session.runs()
     newest = desk.session.plans.newest
     return JSONResponse(
         {
             "version": desk.session.state.version,
             "job": desk.work.job,
             "plan": newest.id if newest and newest.version == desk.session.state.version else "",
-            "cut_short": any(run.open for run in runs) and not desk.session.changing,
-            "runs": [_run(run) for run in reversed(runs)],
+            "cut_short": any(run.open for run in runs) and not changing,
+            "runs": [_run(run, changing) for run in reversed(runs)],
         }
     )
 
@@ -226,12 +233,12 @@ def _operation(operation: Operation) -> dict[str, Any]:
     }
 
 
-def _run(run: Run) -> dict[str, Any]:
+def _run(run: Run, changing: bool) -> dict[str, Any]:
     return {
         "id": run.id,
         "plan": run.plan_sha256[:16],
         "target": printable(run.target),
-        "state": _state(run),
+        "state": _state(run, changing),
         "count": len(run.steps),
         "operations": [
             {
@@ -245,9 +252,9 @@ def _run(run: Run) -> dict[str, Any]:
     }
 
 
-def _state(run: Run) -> str:
+def _state(run: Run, changing: bool) -> str:
     if run.undone:
         return "taken back"
     if run.open:
-        return "cut short"
+        return "under way" if changing else "cut short"
     return "stands"

@@ -63,7 +63,7 @@ def fit(desk: Held, body: Fit) -> JSONResponse:
     said = opened.said
 
     def work(teller: Teller) -> Match:
-        return workflow.match(
+        found = workflow.match(
             said.old,
             said.new,
             **said.said(),
@@ -72,9 +72,10 @@ def fit(desk: Held, body: Fit) -> JSONResponse:
             config=held.config,
             progress=teller.called("matching"),
         )
+        held.take_fit(body.key, found)  # before the windows are told that it is done
+        return found
 
     found = desk.work.run("match", work)
-    held.take_fit(body.key, found)
     return JSONResponse(fit_content(found))
 
 

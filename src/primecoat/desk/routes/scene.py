@@ -9,7 +9,6 @@ from urllib.parse import urlencode
 from fastapi import APIRouter
 from starlette.responses import JSONResponse
 
-from primecoat.apply.journal import read_runs
 from primecoat.colour.ocio import DEFAULT_DISPLAY, DEFAULT_VIEW
 from primecoat.desk.held import Held
 from primecoat.desk.session import State
@@ -119,9 +118,9 @@ def _finding_link(code: str, on_pictures: frozenset[str]) -> str:
 
 
 def _history(desk: Held) -> dict[str, Any]:
-    runs = read_runs(desk.session.home)
+    runs, changing = desk.session.runs()
     standing = [run for run in runs if run.stands]
-    cut_short = any(run.open for run in runs)
+    cut_short = any(run.open for run in runs) and not changing
     words = ""
     if cut_short:
         words = "A run was cut short: finish it or take it back."

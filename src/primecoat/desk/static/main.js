@@ -4,7 +4,7 @@ import { listen, post } from "./api.js";
 import { desk, hear, refresh, tell } from "./parts/desk.js";
 import { button, el, fill, nameOf } from "./parts/dom.js";
 import { knowKeys, listenKeys, openKeys } from "./parts/keys.js";
-import { failedSheet, refuse, say } from "./parts/notice.js";
+import { failedSheet, isRefused, refuse, say } from "./parts/notice.js";
 import { assumed, openShowing, paint } from "./parts/showing.js";
 import { cardSheet } from "./pages/card.js";
 import { changeSheet } from "./pages/change.js";
@@ -49,6 +49,7 @@ async function open() {
   document.title = `${sheet.words} · Primecoat desk`;
   bench.className = `bench ${known}`;
   const stops = [];
+  const until = (stop) => { if (mine === turn) stops.push(stop); else stop(); };
   const query = new URLSearchParams(location.hash.split("?")[1] ?? "");
   const put = (...children) => { if (mine === turn) fill(bench, children); };
   const current = () => mine === turn;
@@ -58,8 +59,11 @@ async function open() {
   try {
     if (!desk.scene) await refresh();
     if (mine !== turn) return;
-    await sheet.lay({ put, query, rest: rest.join("/"), until: (stop) => stops.push(stop), current, later });
-    if (mine === turn && document.activeElement === document.body) bench.focus({ preventScroll: true });
+    const { version } = desk;
+    await sheet.lay({ put, query, rest: rest.join("/"), until, current, later });
+    if (mine !== turn) return;
+    if (desk.version !== version) tell("changed", desk.scene); // while the sheet was not listening yet
+    if (document.activeElement === document.body) bench.focus({ preventScroll: true });
   } catch (error) {
     if (error.name === "AbortError") return;
     if (error.code === undefined) console.error(error);
@@ -89,42 +93,34 @@ async function surveyAgain() {
     await post("api/survey", {});
   } catch (error) {
     refuse(error);
+    tell("stale", desk.stale); // it is still to be done
   }
 }
 
 function layEvents() {
   let away = null;
   let gone = null;
-  const tellStale = (words) => {
-    desk.stale = true;
+  const look = () => refresh().catch(refuse);
+  const layStale = (words) => {
     away?.();
-    away = say(words, {
+    away = words ? say(words, {
       remedy: "What you see is the state before.", stay: true, id: "changed",
       action: { words: "Survey again", act: surveyAgain },
-    });
+    }) : null;
   };
+  hear("stale", layStale);
+  layStale(desk.stale);
+  const over = (kind) => (event) => { tell("job", { kind, ...event }); look(); };
+  // an event says that there is something to fetch; what is so now only the answer says
   const stop = listen({
-    changed(event) {
-      if (event.why !== "outside" && event.version === desk.version) return;
-      if (event.why === "outside" && event.words) {
-        tellStale(event.words);
-      } else {
-        away?.();
-        refresh().then(() => tell("changed", event)).catch(refuse);
-      }
-    },
-    progress(event) { desk.job = event; tell("job", { kind: "progress", ...event }); },
-    done(event) {
-      desk.job = null;
-      tell("job", { kind: "done", ...event });
-      document.getElementById("changed")?.remove();
-      refresh().then(() => tell("changed", event)).catch(refuse);
-    },
+    changed: look,
+    began: (event) => tell("job", { kind: "began", ...event }),
+    progress: (event) => tell("job", { kind: "progress", ...event }),
+    done: over("done"),
     failed(event) {
-      desk.job = null;
-      tell("job", { kind: "failed", ...event });
-      const error = event.error ?? {};
-      refuse({ code: error.code ?? 0, message: error.what ?? "The work failed.", remedy: error.remedy ?? "" });
+      over("failed")(event);
+      const { code = 0, what = "The work failed.", remedy = "" } = event.error ?? {};
+      if (!isRefused(what)) refuse({ code, message: what, remedy });
     },
   }, (lost) => {
     if (lost && !gone) {
@@ -134,11 +130,12 @@ function layEvents() {
     } else if (!lost && gone) {
       gone();
       gone = null;
-      refresh().then(() => tell("changed", {})).catch(refuse);
-    } else if (!lost) {
-      // what was told before this window listened
-      refresh().then((scene) => { if (scene.stale) tellStale(scene.stale); }).catch(refuse);
-    }
+      // a desk that was started again counts its versions anew, and the end of a work may be missed
+      refresh().then((scene) => {
+        tell("changed", scene);
+        if (!scene.job) tell("job", { kind: "missed" });
+      }).catch(refuse);
+    } else if (!lost) look(); // what was told before this window listened
   });
   addEventListener("pagehide", stop);
 }

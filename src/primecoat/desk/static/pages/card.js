@@ -10,7 +10,7 @@ import { READINGS } from "../parts/readings.js";
 const SPACES = READINGS.filter((reading) => reading !== "data" && reading !== "unknown");
 
 export async function cardSheet({ put, current, until }) {
-  let state = await get("api/card");
+  let state = await get("api/card"), reading = false;
   if (!current()) return;
   const wish = { render: state.renders[0]?.id ?? "", space: "", view: "" };
   const stop = new AbortController();
@@ -46,6 +46,7 @@ export async function cardSheet({ put, current, until }) {
   }
   async function readIt() {
     forget();
+    reading = true;
     read.disabled = true;
     fill(answer, el("section", { class: "sheet", role: "status" }, el("p", {}, "The card is being looked for and read …")));
     try {
@@ -56,13 +57,13 @@ export async function cardSheet({ put, current, until }) {
       const refused = el("section", { class: "sheet", role: "alert", tabindex: -1 }, emptySlip(error.message, here(error.remedy)));
       fill(answer, refused);
       refused.focus();
-    } finally { read.disabled = false; }
+    } finally { reading = false; read.disabled = !state.renders.length; }
   }
   function lay() {
     fill(place, el("p", {}, "It goes into a new folder; nothing is written over:"), el("p", { class: "new-folder" }, nameOf(state.next.folder)),
       state.written.length ? el("details", {}, el("summary", {}, "Cards that are here already"), el("ul", { class: "tree" }, state.written.map((one) => el("li", {}, nameOf(one.folder))))) : null);
     if (!state.renders.some((one) => one.id === wish.render)) wish.render = state.renders[0]?.id ?? "";
-    read.disabled = !state.renders.length;
+    read.disabled = reading || !state.renders.length;
     fill(which, state.renders.length
       ? labelled("Render", choice(state.renders.map((one) => [one.id, `${one.name}, in ${one.folder}`]), wish.render, (value) => { wish.render = value; }), { class: "field whole" })
       : el("p", { class: "soft" }, "There is none yet: save one in the card's folder and look again, or name it when the desk is opened, with ", el("code", {}, "--card PICTURE"), "."));

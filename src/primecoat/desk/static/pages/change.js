@@ -19,7 +19,7 @@ const ROUTES = [
 const agreed = { plan: "", consent: new Set() };
 
 export async function changeSheet({ put, query, until, current }) {
-  let plan = null, busy = false, consent = new Set(), leftOut = [], shownBook = "";
+  let plan = null, busy = false, consent = new Set(), leftOut = [], shownBook = "", asks = 0, taken = 0;
   let route = "tag";
   const inPlace = el("input", { type: "checkbox" });
   const likely = el("input", { type: "checkbox" });
@@ -54,10 +54,10 @@ export async function changeSheet({ put, query, until, current }) {
       plan = await post("api/plan", {
         version: desk.version, route, in_place: inPlace.checked, with_likely: likely.checked, leave_out: pictures,
       });
-      desk.version = plan.version;
       consent = old ? carriedOver(old, consent, plan) : new Set();
       leftOut = pictures;
       Object.assign(agreed, { plan: plan.plan, consent });
+      await refresh();
     });
   }
   const wholeConsent = () => [...consent];
@@ -77,9 +77,9 @@ export async function changeSheet({ put, query, until, current }) {
       await Promise.all([refresh(), layBook()]);
     });
   }
-  function undo() {
+  function undo(run) {
     return working(async () => {
-      await post("api/undo", { version: desk.version });
+      await post("api/undo", { version: desk.version, run });
       say("The run was undone; the scene is as it was before it.", { kind: "done", stay: true, id: "applied" });
       plan = null;
       await Promise.all([refresh(), layBook()]);
@@ -108,14 +108,14 @@ export async function changeSheet({ put, query, until, current }) {
       const pictures = [...new Set(missing.map((one) => one.picture).filter(Boolean))];
       fill(asks, missing.length ? [`${counted(missing.length, "operation")} still ${missing.length === 1 ? "waits" : "wait"} for your yes. `,
         pictures.length && missing.every((one) => one.picture)
-          ? button(`Leave ${pictures.length === 1 ? "that picture" : `those ${whole(pictures.length)} pictures`} out`, () => drawWithout([...leftOut, ...pictures]), { class: "plain" })
+          ? button(`Leave ${pictures.length === 1 ? "that picture" : `those ${whole(pictures.length)} pictures`} out`, () => drawWithout([...leftOut, ...pictures]), { class: "plain", disabled: busy })
           : "A scene that is rewritten under its own name cannot be left out alone: draw the plan up without that."] : null);
     };
     layAsks();
     const left = (plan.held ?? []).length;
     paper.append(el("div", { class: "row middle act" }, el("strong", {}, counted(plan.operations.length, "operation")),
       el("span", { class: "soft" }, left ? `${counted(left, "place")} left as ${left === 1 ? "it is" : "they are"}` : ""),
-      leftOut.length ? button(`Take ${counted(leftOut.length, "picture")} in again`, () => drawWithout([]), { class: "plain" }) : null,
+      leftOut.length ? button(`Take ${counted(leftOut.length, "picture")} in again`, () => drawWithout([]), { class: "plain", disabled: busy }) : null,
       el("span", { class: "push row" }, trying, applying)), asks);
     if (plan.dry) paper.append(dryWords(plan.dry));
     const body = el("div", {});
@@ -127,10 +127,13 @@ export async function changeSheet({ put, query, until, current }) {
       `${counted(said.operations.length, "operation")} would be carried out${said.scenes.length ? ", giving " : ""}`, said.scenes.map((s) => nameOf(s)).flatMap((n, i) => (i ? [", ", n] : [n])), ". Nothing was changed.");
   }
   async function layBook() {
+    const mine = asks += 1;
     const journal = await get("api/journal");
+    if (!current() || mine < taken) return journal; // a later answer came first
+    taken = mine;
     const text = JSON.stringify(journal.runs) + journal.cut_short;
     // a button is not taken from under the pointer unless the runs are others
-    if (current() && text !== shownBook) {
+    if (text !== shownBook) {
       shownBook = text;
       fill(book, ledger(journal, { undo, recover }));
       holdBook();
@@ -140,13 +143,19 @@ export async function changeSheet({ put, query, until, current }) {
   /** No run is touched while work is under way, however late its button was laid. */
   function holdBook() { for (const one of book.querySelectorAll("button")) one.disabled = busy; }
 
+  let going = "";
   until(hear("job", (job) => {
-    if (job.kind !== "progress") { progress.hidden = true; return; }
+    if (job.kind !== "progress") {
+      progress.hidden = true;
+      if (job.kind !== "began") layBook().catch(refuse);
+      return;
+    }
     progress.hidden = false;
+    going = job.job;
     let bar = progress.querySelector("progress");
     if (!bar) {
       fill(progress, el("h2", {}, "At work"), el("progress", { "aria-label": "Progress" }), el("p", { class: "says" }),
-        button("Stop it", () => post("api/cancel", {}).catch(refuse), { class: "cancel" }));
+        button("Stop it", () => post("api/cancel", { job: going }).catch(refuse), { class: "cancel" }));
       bar = progress.querySelector("progress");
     }
     bar.max = job.of || 1;

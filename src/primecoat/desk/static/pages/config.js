@@ -11,19 +11,26 @@ const ROWS = 500;
 
 export async function configSheet({ put, current }) {
   const [checked, named, written, which, looks] = ["div", "div", "div", "span", "div"].map((kind) => el(kind, {}));
-  let files = await get("api/config/files"), chosen = "used", form = null;
+  let files = await get("api/config/files"), chosen = "used", form = null, laid = "";
   if (!current()) return;
   const asking = (place, act, show) => async (event) => {
-    const pressed = event.target;
+    const pressed = event.target, asked = chosen;
+    const answer = (...found) => { if (asked === chosen) fill(place, ...found); };
     pressed.disabled = true;
     fill(place, el("p", { class: "soft", role: "status" }, "At work …"));
-    try { fill(place, show(await act())); } catch (error) {
-      if (error.name !== "AbortError") fill(place, el("div", { role: "alert" }, emptySlip(error.message, error.remedy)));
+    try { answer(show(await act())); } catch (error) {
+      if (error.name !== "AbortError") answer(el("div", { role: "alert" }, emptySlip(error.message, error.remedy)));
     } finally { pressed.disabled = false; }
   };
+  function choose(value) {
+    if (value === chosen) return;
+    chosen = value;
+    for (const place of [checked, named]) fill(place);
+  }
   function lay() {
-    fill(which, labelled("Config", choice([["used", `${files.used} (in use)`], ...files.written.map((name) => [name, `${name} (written here)`])], chosen,
-      (value) => { chosen = value; for (const place of [checked, named]) fill(place); })));
+    fill(which, labelled("Config", choice([["used", `${files.used} (in use)`], ...files.written.map((name) => [name, `${name} (written here)`])], chosen, choose)));
+    if (laid === JSON.stringify(files.looks)) return; // what was said of the looks stays
+    laid = JSON.stringify(files.looks);
     form = lookForm(files.looks);
     fill(looks, form.element);
   }
@@ -31,7 +38,7 @@ export async function configSheet({ put, current }) {
     try {
       const found = await post("api/config/write", { ...form.said(), another });
       files = await get("api/config/files");
-      chosen = found.config.split("/").pop();
+      choose(found.config.split("/").pop());
       lay();
       fill(written, shownWritten(found));
       say(`${chosen} was written beside the scene.`, { kind: "done" });

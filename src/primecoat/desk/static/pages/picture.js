@@ -35,18 +35,19 @@ export async function pictureSheet({ put, rest, until, current, later }) {
   const broken = () => image.problems[Number(look.frame)] || "";
   const params = () => ({ ...look, green: look.as === "lit" ? look.green : null, ...shownThrough() });
   const readings = chosenReadings(image);
-  const [words, sheetStory, decisionPlace] = [el("div", {}), el("div", { class: "stack" }), el("div", { class: "sheet" })];
+  const [words, sheetStory, decisionPlace] = [el("div", { class: "row middle" }), el("div", { class: "stack" }), el("div", { class: "sheet" })];
   const plots = plotting(id, () => readings, () => look, broken);
   const neighbours = await neighboursOf(image).catch(() => ({}));
   if (!current()) return;
 
   const decision = slip({
-    ids: () => [id], count: () => 1, path: () => image.path, readings: candidates(image),
+    ids: () => [id], count: () => 1, version: () => image.version, path: () => image.path, readings: candidates(image),
     async done() { await renew(); },
   });
   decisionPlace.append(decision.element);
 
   const parts = [];
+  let begin = () => {};
   if (!image.cannot_show) {
     const proof = strip({
       size: image.size, label: "Proof strip: the picture under each reading",
@@ -100,7 +101,7 @@ export async function pictureSheet({ put, rest, until, current, later }) {
     until(() => { proof.stop(); probe.stop(); plots.stop(); });
     until(hear("settings", () => { say(); proof.look(); probe.at(null); }));
     until(listenKeys({ knobs, decision, neighbours, proof }));
-    later(() => { layMore(); layPanes(); proof.element.focus({ preventScroll: true }); later(plots.lay, 150); });
+    begin = () => { layMore(); layPanes(); proof.element.focus({ preventScroll: true }); later(plots.lay, 150); };
   } else {
     parts.push(el("section", { class: "sheet cannot", role: "status" }, el("h2", {}, "It cannot be shown"), el("p", {}, image.cannot_show),
       el("p", {}, image.way_forward), el("p", { class: "soft" }, "What its name and its uses say of it stands below; it can be decided without being seen."),
@@ -109,24 +110,35 @@ export async function pictureSheet({ put, rest, until, current, later }) {
   }
 
   function layWords() {
-    fill(words, el("section", { class: "sheet heading" }, el("div", { class: "row middle" },
-      el("h1", {}, nameOf(image.path)), standing(image.standing),
+    fill(words, el("h1", {}, nameOf(image.path)), standing(image.standing),
       el("span", {}, image.standing === "conflicting" || image.reading === "unknown" ? "no one reading" : `read as ${readingWords(image.reading)}`),
-      el("span", { class: "soft" }, image.content ? `a picture of ${plain(image.content)}` : ""),
-      el("span", { class: "push row middle" }, link("Previous", neighbours.before), link("Next", neighbours.after), el("a", { href: "#/pictures" }, "All pictures")))));
+      el("span", { class: "soft" }, image.content ? `a picture of ${plain(image.content)}` : ""));
+    const had = document.activeElement;
     fill(sheetStory, story(image, image.cannot_show ? null : plots.element));
+    if (sheetStory.contains(had)) had.focus({ preventScroll: true });
   }
+  let asks = 0, taken = 0;
   async function renew() {
+    const mine = asks += 1;
     try {
-      image = await get(`api/image/${id}`);
-      if (current()) { layWords(); decision.lay(candidates(image)); }
+      const found = await get(`api/image/${id}`);
+      if (!current() || mine < taken) return;
+      taken = mine;
+      const other = facts(found) !== facts(image);
+      image = found;
+      if (other) { layWords(); decision.lay(candidates(image)); }
     } catch (error) { refuse(error); }
   }
   until(hear("changed", renew));
   until(() => { (desk.looks ??= new Map()).set(id, look); });
   layWords();
-  put(el("div", { class: "stack" }, words, parts, decisionPlace, sheetStory));
+  put(el("div", { class: "stack" }, el("section", { class: "sheet heading" }, el("div", { class: "row middle" }, words,
+    el("span", { class: "push row middle" }, link("Previous", neighbours.before), link("Next", neighbours.after), el("a", { href: "#/pictures" }, "All pictures")))), parts, decisionPlace, sheetStory));
+  begin();
 }
+
+/** What is said of a picture, whichever version of the scene it is of. */
+const facts = (image) => JSON.stringify({ ...image, version: null });
 
 const link = (words, row) => row ? el("a", { href: `#/picture/${row.id}` }, words) : null;
 const candidates = (image) => image.candidates.map((c) => c.reading);

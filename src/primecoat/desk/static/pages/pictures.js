@@ -55,19 +55,19 @@ export async function picturesSheet({ put, query, until, current, later }) {
         decision.focus();
         return true;
       }
-      if (event.key === "u") { decision.takeBack(); return true; }
+      if (event.key === "u") { if (!event.repeat) decision.takeBack(); return true; }
       return false;
     },
   });
   until(list.stop);
 
   const decision = slip({
-    ids: () => [...marked.keys()], count: () => marked.size, readings: [],
-    async done() {
-      marked.clear();
+    ids: () => [...marked.keys()], count: () => marked.size, version: () => list.version, readings: [],
+    async done(ids) {
+      for (const id of ids) marked.delete(id); // those marked meanwhile stay so
       await list.renew();
       renewed();
-      list.element.focus({ preventScroll: true });
+      if (current() && decision.idle()) list.element.focus({ preventScroll: true });
     },
   });
 

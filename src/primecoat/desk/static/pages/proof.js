@@ -20,7 +20,7 @@ const SPACES = { rec709: "Rec.709", ap1: "AP1" };
 export async function proofSheet({ put, until, current }) {
   let state = await get("api/proof");
   if (!current()) return;
-  let size = "480x270", paths = "16", way = "beside", busy = state.job === "proof", coming = state.coming, seen = state.turn, stopping = false;
+  let size = "480x270", paths = "16", way = "beside", asking = false, asks = 0, taken = 0, busy = state.job === "proof", coming = state.coming, seen = state.turn, stopping = false;
   if (state.proof) {
     const { width, height, samples } = state.proof;
     size = SIZES.find(([value]) => value === `${width}x${height}`)?.[0] ?? size;
@@ -29,7 +29,8 @@ export async function proofSheet({ put, until, current }) {
   const table = el("div", { class: "stack" });
   const says = el("p", { class: "says", role: "status" });
   const bar = el("progress", { "aria-label": "Progress", max: 1, value: 0 });
-  const progress = el("div", { class: "row middle proof-going", hidden: !busy }, bar, says, button("Stop it", stop));
+  const halt = button("Stop it", stop, { disabled: !busy }); // nothing can be stopped before it began
+  const progress = el("div", { class: "row middle proof-going", hidden: !busy }, bar, says, halt);
   const trace = button("Trace it", () => ask(false), { class: "main" });
   const anew = button("Trace it anew", () => ask(true), { title: "Even if the same proof is kept already" });
   const ways = WAYS.map(([value, words]) => button(words, () => { way = value; lay(); }, { "aria-pressed": "false" }));
@@ -43,11 +44,12 @@ export async function proofSheet({ put, until, current }) {
   function stop() {
     stopping = true;
     says.textContent = "It stops as soon as the pass under way ends …";
-    post("api/cancel", {}).catch(refuse);
+    post("api/cancel", { job: "proof" }).catch(refuse);
   }
   async function ask(again) {
     if (busy) return;
-    busy = true;
+    asking = busy = true;
+    halt.disabled = true;
     forget();
     lay();
     try {
@@ -55,14 +57,21 @@ export async function proofSheet({ put, until, current }) {
       await post("api/proof", { version: desk.version, width, height, samples: Number(paths), causes: 8, ...shownThrough(), anew: again });
     } catch (error) {
       refuseStale(error, () => refresh().catch(refuse));
-    } finally { busy = coming = false; if (current()) await fetchState(); }
+    } finally { asking = false; await fetchState(); }
   }
   async function fetchState() {
-    const found = await get("api/proof");
-    if (!current()) return;
+    const mine = asks += 1;
+    try {
+      if (current()) take(await get("api/proof"), mine);
+    } catch (error) { busy = false; lay(); refuse(error); }
+  }
+  function take(found, mine) {
+    if (!current() || mine < taken) return; // a later answer came first
+    taken = mine;
     state = found;
     seen = state.turn;
-    busy = state.job === "proof";
+    busy = asking || state.job === "proof";
+    if (state.job === "proof") halt.disabled = false;
     coming = state.coming;
     lay();
   }
@@ -106,15 +115,18 @@ export async function proofSheet({ put, until, current }) {
   const stale = () => state.current ? null : el("section", { class: "sheet", role: "status" }, el("p", {}, el("strong", {}, "The scene's state changed since. "), "What is below is of the state before; trace it again."));
 
   until(hear("job", (job) => {
+    if (job.kind === "missed") { fetchState(); return; }
     if (job.job !== "proof") return;
-    if (job.kind !== "progress") { if (busy) return; fetchState().catch(refuse); return; }
+    if (job.kind === "done" || job.kind === "failed") { fetchState(); return; }
+    halt.disabled = false;
     if (!busy) { busy = true; lay(); }
+    if (job.kind === "began") return;
     bar.max = job.of || 1;
     bar.value = job.done;
     if (!stopping) fill(says, `${job.words}: ${job.done} of ${job.of}`, job.left ? `, about ${lasting(job.left)} left` : "");
     if (job.words === "tracing") refine().catch(refuse);
   }));
-  until(hear("changed", () => { if (!busy) fetchState().catch(refuse); }));
+  until(hear("changed", () => { if (!busy) fetchState(); }));
   put(el("div", { class: "stack" }, form, strip, table));
   lay();
 }

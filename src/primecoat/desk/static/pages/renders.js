@@ -26,11 +26,13 @@ export async function rendersSheet({ put, until, current }) {
   if (desk.scene.renders === false) { put(none()); return; }
   put(el("section", { class: "sheet narrow", role: "status" }, el("h1", {}, "Two renders"), el("p", {}, "They are being opened …")));
   const again = (state) => lay(state).catch(refuse);
-  let stops = [];
+  let stops = [], laid = "";
   const putAway = () => { for (const stop of stops.splice(0)) stop(); };
   until(putAway);
   async function lay(state) {
-    if (!current()) return;
+    // both what was said here and the look now and then may tell of the same
+    if (!current() || laid === JSON.stringify(state)) return;
+    laid = JSON.stringify(state);
     putAway();
     if (!state.old || !state.new) { put(none()); return; }
     knowKeys(state.refused ? [] : KEYS);
@@ -95,7 +97,7 @@ function layOut(state, { put, until, again, current }) {
   until(whenStale(state, () => {
     if (stale) return;
     stale = true;
-    get("api/renders").then(again).catch(refuse);
+    get("api/renders").then(again).catch(refuse).finally(() => { stale = false; });
   }));
 }
 

@@ -12,7 +12,12 @@ export function sceneSheet({ put, until }) {
   const numbers = el("div", { class: "effects" }, el("p", { class: "soft", role: "status" }, "Being worked out …"));
   const ask = latest(async (through, signal) => fill(numbers, effects(await get("api/switch", through, signal))));
   ask.failed = (error) => fill(numbers, el("p", {}, error.message, " ", error.remedy ?? ""));
-  const lay = () => { put(sheet(desk.scene, numbers)); ask(shownThrough()); };
+  const lay = () => {
+    const had = document.activeElement?.getAttribute("href");
+    put(sheet(desk.scene, numbers));
+    if (had && document.activeElement === document.body) document.querySelector(`#bench a[href="${CSS.escape(had)}"]`)?.focus({ preventScroll: true });
+    ask(shownThrough());
+  };
   until(hear("scene", lay));
   until(hear("settings", () => ask(shownThrough())));
   until(ask.stop);

@@ -24,7 +24,7 @@ export async function swatchSheet({ put, query, current }) {
   const form = el("form", { class: "row", onsubmit: (event) => { event.preventDefault(); look(); } },
     labelled("Colour: #rrggbb, r,g,b or 6500K", colour), labelled("Given in", space), labelled("Tell also", use), labelled(`View on ${display}`, chosen),
     el("button", { type: "submit", class: "main" }, "Look it up"));
-  let turn = 0;
+  let turn = 0, balance = 0;
   async function look() {
     if (!form.reportValidity()) return;
     const mine = turn += 1;
@@ -38,8 +38,10 @@ export async function swatchSheet({ put, query, current }) {
   const gains = el("input", { type: "text", placeholder: "1.2,1,0.8", maxlength: 200, required: true, spellcheck: "false", autocomplete: "off" });
   const asked = el("form", { class: "row", onsubmit: async (event) => {
     event.preventDefault();
-    try { fill(moved, shownGains(await get("api/gains", { gains: gains.value.trim(), from: made.value }))); } catch (error) {
-      if (error.name !== "AbortError") fill(moved, el("div", { role: "alert" }, emptySlip(error.message, error.remedy)));
+    const mine = balance += 1;
+    const tell = (...found) => { if (mine === balance) fill(moved, ...found); };
+    try { tell(shownGains(await get("api/gains", { gains: gains.value.trim(), from: made.value }))); } catch (error) {
+      if (error.name !== "AbortError") tell(el("div", { role: "alert" }, emptySlip(error.message, error.remedy)));
     }
   } });
   const linear = SPACES.filter((s) => s.startsWith("lin_"));

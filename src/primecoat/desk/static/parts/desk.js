@@ -13,8 +13,7 @@ const listeners = new Map();
 export const desk = {
   scene: null,
   version: null,
-  job: null,
-  stale: false,
+  stale: "",
   settings: { theme: "", singleKeys: true, sheet: "list", ...kept() },
 };
 
@@ -25,7 +24,7 @@ export function keep(changes) {
   tell("settings", changes);
 }
 
-/** Hear of something until the sheet is put away: "scene", "settings", "job", "changed". */
+/** Hear of something until the sheet is put away: "scene", "settings", "job", "changed", "stale". */
 export function hear(what, handler) {
   if (!listeners.has(what)) listeners.set(what, new Set());
   listeners.get(what).add(handler);
@@ -36,16 +35,30 @@ export function tell(what, data) {
   for (const handler of listeners.get(what) ?? []) handler(data);
 }
 
-/** Fetch the scene's facts; every sheet's numbers belong to their version. Only other facts are told. */
+let asked = 0, taken = 0;
+
+/**
+ * Fetch the scene's facts, and tell what is other than before: "scene" its facts, "stale" what changed
+ * on disk, "changed" its version, to which every sheet's numbers belong. An answer that was overtaken
+ * by a later one is not taken.
+ */
 export async function refresh() {
+  const mine = asked += 1;
   const found = await get("api/scene");
-  const other = JSON.stringify(found) !== JSON.stringify(desk.scene);
+  if (mine < taken) return desk.scene;
+  taken = mine;
+  const { scene, version, stale } = desk;
   desk.scene = found;
   desk.version = found.version;
-  desk.stale = Boolean(found.stale);
-  if (other) tell("scene", found);
+  desk.stale = found.stale;
+  if (!scene || facts(found) !== facts(scene)) tell("scene", found);
+  if (found.stale !== stale) tell("stale", found.stale);
+  if (scene && found.version !== version) tell("changed", found);
   return found;
 }
+
+/** What stands on the sheets; what is under way, and what is to be surveyed again, is told apart. */
+const facts = (scene) => JSON.stringify({ ...scene, job: null, stale: null });
 
 /** The display and view that pictures are shown through. */
 export function shownThrough() {

@@ -7,18 +7,18 @@ export function latest(ask) {
     busy = true;
     try {
       await ask(wish, stop.signal);
-    } finally {
-      busy = false;
-      if (next) {
-        const [later] = next;
-        next = null;
-        run(later).catch(() => {});
-      }
+    } catch (error) {
+      if (error.name !== "AbortError" && !next) take.failed?.(error);
     }
+    busy = false;
+    if (!next) return;
+    const [later] = next;
+    next = null;
+    run(later);
   }
   const take = (wish) => {
     if (busy) next = [wish];
-    else run(wish).catch((error) => { if (error.name !== "AbortError") take.failed?.(error); });
+    else run(wish);
   };
   take.stop = () => { next = null; stop.abort(); stop = new AbortController(); };
   return take;

@@ -8,15 +8,16 @@ const AHEAD = 6;
 
 /**
  * @param {object} spec
- *   label, rowHeight, fetch(from, count, signal) -> {total, rows}, draw(element, row, index),
+ *   label, rowHeight, fetch(from, count, signal) -> {version, total, rows}, draw(element, row, index),
  *   columns (items side by side, default 1), wait(element, index) for rows not yet here,
  *   settled(elements) once scrolling rests, activate(index), key(event, index) -> handled,
  *   toggle(index, run) for marking.
  */
 export function virtualList(spec) {
-  const chunks = new Map();
-  const loading = new Map();
-  let total = 0, active = 0, columns = spec.columns ?? 1, frame = 0, rest = 0, stop = new AbortController();
+  // one fetching of the rows: what is there of them, and what is on its way
+  const edition = () => ({ chunks: new Map(), loading: new Map(), stop: new AbortController(), version: Infinity });
+  let now = edition(), newest = now, renewing = null;
+  let total = 0, active = 0, columns = spec.columns ?? 1, frame = 0, rest = 0;
   const rail = el("div", { class: "rail", role: "presentation" });
   const box = el("div", {
     class: `vlist ${spec.class ?? ""}`, role: "listbox", tabindex: "0",
@@ -26,19 +27,24 @@ export function virtualList(spec) {
   const prefix = `${spec.id ?? "row"}-`;
 
   const rows = () => Math.ceil(total / columns);
-  const row = (i) => chunks.get(Math.floor(i / CHUNK))?.[i % CHUNK];
+  const row = (i) => now.chunks.get(Math.floor(i / CHUNK))?.[i % CHUNK];
 
-  async function load(chunk) {
+  async function load(chunk, of = now) {
+    const { chunks, loading } = of;
     if (chunks.has(chunk)) return chunks.get(chunk);
     if (!loading.has(chunk)) {
-      const coming = spec.fetch(chunk * CHUNK, CHUNK, stop.signal).then((found) => {
-        total = found.total;
+      const coming = spec.fetch(chunk * CHUNK, CHUNK, of.stop.signal).then((found) => {
+        if (of === newest && of !== now) { now.stop.abort(); now = of; }
         chunks.set(chunk, found.rows);
+        of.version = Math.min(of.version, found.version);
         for (const old of chunks.keys()) {
           if (chunks.size <= KEPT) break;
           if (Math.abs(old - chunk) > 3) chunks.delete(old);
         }
-        rail.style.height = `${rows() * spec.rowHeight}px`;
+        if (of === now) {
+          total = found.total;
+          rail.style.height = `${rows() * spec.rowHeight}px`;
+        }
         return found.rows;
       }).finally(() => { if (loading.get(chunk) === coming) loading.delete(chunk); });
       loading.set(chunk, coming);
@@ -86,12 +92,12 @@ export function virtualList(spec) {
     if (active >= first && active < last) box.setAttribute("aria-activedescendant", prefix + active);
     else box.removeAttribute("aria-activedescendant");
     clearTimeout(rest);
-    rest = setTimeout(() => resting(wanted), wanted.size && chunks.size < 2 ? 0 : 90);
+    rest = setTimeout(() => resting(wanted), wanted.size && now.chunks.size < 2 ? 0 : 90);
   }
 
   async function resting(wanted) {
     try {
-      await Promise.all([...wanted].map(load));
+      await Promise.all([...wanted].map((chunk) => load(chunk)));
     } catch (error) {
       if (error.name !== "AbortError") spec.failed?.(error);
       return;
@@ -147,9 +153,9 @@ export function virtualList(spec) {
   });
 
   const watch = new ResizeObserver(() => {
-    const now = spec.columnsFor?.(box.clientWidth) ?? columns;
-    if (now !== columns) {
-      columns = now;
+    const across = spec.columnsFor?.(box.clientWidth) ?? columns;
+    if (across !== columns) {
+      columns = across;
       rail.style.height = `${rows() * spec.rowHeight}px`;
       for (const made of pool) made.index = -1;
       show(active);
@@ -163,32 +169,44 @@ export function virtualList(spec) {
     row,
     get total() { return total; },
     get active() { return active; },
+    /** The version of the scene that the oldest of the rows are of. */
+    get version() { return now.version; },
     /** Rows of a run of the list, fetched if need be. */
     async range(from, to) {
-      const found = [];
-      for (let i = Math.floor(from / CHUNK); i <= Math.floor(to / CHUNK); i += 1) {
-        const rowsOf = await load(i);
-        rowsOf.forEach((one, j) => {
-          const index = i * CHUNK + j;
-          if (index >= from && index <= to) found.push(one);
-        });
+      const found = [], of = now;
+      try {
+        for (let i = Math.floor(from / CHUNK); i <= Math.floor(to / CHUNK); i += 1) {
+          const rowsOf = await load(i, of);
+          rowsOf.forEach((one, j) => {
+            const index = i * CHUNK + j;
+            if (index >= from && index <= to) found.push(one);
+          });
+        }
+      } catch (error) {
+        if (of === now || error.name !== "AbortError") throw error;
+        return this.range(from, to); // other rows came meanwhile
       }
       return found;
     },
-    /** Forget all rows and fetch again; `top` also goes back to the first. */
+    /**
+     * Fetch all rows again; `top` also goes back to the first. Those shown stay, and can be pressed,
+     * until the new ones are here; who waits when all is asked for once more waits for that.
+     */
     async renew(top = false) {
-      stop.abort();
-      stop = new AbortController();
-      chunks.clear();
-      loading.clear();
+      if (newest !== now) newest.stop.abort();
+      const mine = newest = edition();
       if (top) { box.scrollTop = 0; active = 0; }
       const first = Math.floor(box.scrollTop / spec.rowHeight) * columns;
-      await load(Math.floor(first / CHUNK));
+      renewing = load(Math.floor(first / CHUNK), mine);
+      try { await renewing; } catch (error) {
+        if (newest === mine) { newest = now; throw error; }
+        await renewing;
+      }
       active = Math.max(0, Math.min(active, total - 1));
       paint(true);
     },
     redraw: () => paint(true),
     show,
-    stop() { watch.disconnect(); stop.abort(); clearTimeout(rest); cancelAnimationFrame(frame); },
+    stop() { watch.disconnect(); now.stop.abort(); newest.stop.abort(); clearTimeout(rest); cancelAnimationFrame(frame); },
   };
 }

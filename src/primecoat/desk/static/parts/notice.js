@@ -1,6 +1,6 @@
 // What went wrong or was done, with a way forward.
 
-import { add, button, el } from "./dom.js";
+import { add, button, el, printable } from "./dom.js";
 
 const place = () => document.getElementById("notices");
 
@@ -29,6 +29,9 @@ export function refuseStale(error, fetchState) {
 export function forget() {
   document.getElementById("refused")?.remove();
 }
+
+/** Whether a refusal stands there already in these words: both an answer and an event can bring it. */
+export const isRefused = (words) => document.getElementById("refused")?.textContent.includes(printable(words)) ?? false;
 
 /** Show an error of the server. */
 export function refuse(error, action = null) {

@@ -73,6 +73,7 @@ export function pane(spec) {
       const decoded = new Image();
       decoded.src = fresh;
       await decoded.decode();
+      if (signal.aborted) { URL.revokeObjectURL(fresh); return; }
       for (const { image } of panels) image.src = fresh;
       URL.revokeObjectURL(url);
       url = fresh;
@@ -82,10 +83,11 @@ export function pane(spec) {
       exact.textContent = made.exact ? "" : "reduced";
       printed = made.words;
       sayOnce();
-      element.dataset.exact = made.exact ? "1" : "0";
+      element.dataset.exact = wish.text !== wished ? "coming" : made.exact ? "1" : "0";
       element.dataset.label = made.label;
     } catch (error) {
       if (error.name === "AbortError") throw error;
+      if (wish.text !== wished) return; // another is on its way
       refused(`Cannot be shown: ${error.message} ${error.remedy ?? ""}`);
       wished = null;
     }
@@ -103,12 +105,13 @@ export function pane(spec) {
         reading: spec.reading, ...spec.params(), box: seen.box.join(","), size: seen.size.join(","),
         quick: quick ? 1 : null,
       };
-      const wish = JSON.stringify(query);
-      if (wish === wished) return;
-      wished = wish;
+      const text = JSON.stringify(query);
+      if (text === wished) return;
+      wished = text;
       const why = spec.cannot?.();
-      if (why) { refused(`Cannot be shown: ${why}`); return; }
-      print({ wish: { query, box: seen.box }, view });
+      if (why) { print.stop(); refused(`Cannot be shown: ${why}`); return; }
+      element.dataset.exact = "coming";
+      print({ wish: { text, query, box: seen.box }, view });
     },
     /** Put the cross on a pixel, or take it away. */
     mark(at, view) {

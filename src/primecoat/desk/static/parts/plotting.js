@@ -31,7 +31,7 @@ export function plotting(id, readings, look, cannot) {
     const state = JSON.stringify([there, reading, of, look().layer, look().frame]);
     if (!reading || state === done) return;
     done = state;
-    if (cannot()) { fill(asks); fill(drawn, el("p", {}, `Cannot be shown: ${cannot()}`)); return; }
+    if (cannot()) { draw.stop(); fill(asks); fill(drawn, el("p", {}, `Cannot be shown: ${cannot()}`)); return; }
     fill(asks,
       labelled("Read as", choice(there.map((r) => [r, readingWords(r)]), reading, (value) => { chosen = value; lay(); }, { "data-plots": "reading" })),
       labelled("Histogram of", choice([["file", "numbers as stored"], ["stops", "light in stops"]], of, (value) => { of = value; lay(); }, { disabled: reading === "data" })));

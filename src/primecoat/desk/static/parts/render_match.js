@@ -40,16 +40,21 @@ export function matchSheet(spec) {
   const chosen = () => fit.steps.find((step) => step.step === fit.step) ?? fit.steps.at(-1);
 
   async function begin() {
-    busy = { words: "Both renders are being read …", done: 0, of: 0 };
+    busy = { words: el("p", { role: "status" }, "Both renders are being read …"), bar: el("progress", { "aria-label": "How far the fit is" }),
+      halt: button("Stop", () => post("api/cancel", { job: "match" }).catch(refuse), { disabled: true }) }; // nothing can be stopped before it began
     lay();
     try {
-      fit = await post("api/renders/fit", { key: state.key, channels });
+      const found = await post("api/renders/fit", { key: state.key, channels });
+      if (gone) return;
+      fit = found;
       busy = null;
       lay();
       take([...chosen().adjust], false);
     } catch (error) {
       busy = null;
+      if (gone) return;
       lay(error);
+      if (fit) measure(told());
     }
   }
 
@@ -113,8 +118,7 @@ export function matchSheet(spec) {
       return;
     }
     if (busy) {
-      fill(body, el("p", { role: "status" }, busy.words), el("progress", { max: busy.of || 1, value: busy.of ? busy.done : null, "aria-label": "How far the fit is" }),
-        el("p", { class: "row" }, button("Stop", () => post("api/cancel").catch(refuse))));
+      fill(body, busy.words, busy.bar, el("p", { class: "row" }, busy.halt));
       return;
     }
     const trouble = error ? el("div", { role: "alert", class: "trouble" }, el("p", {}, el("strong", {}, "Not fitted: "), error.message), el("p", {}, error.remedy ?? "", error.remedy?.includes("--view-a") ? " On this sheet: open “How they are read” and choose the view that the old render was seen through." : "")) : null;
@@ -150,11 +154,17 @@ export function matchSheet(spec) {
   }
 
   spec.until(hear("job", (event) => {
-    if (event.job !== "match" || event.kind !== "progress" || !busy) return;
-    busy = { words: `${event.done} of ${event.of} stretches of the fit are done.`, done: event.done, of: event.of };
-    lay();
+    if (event.job !== "match") return;
+    if (event.kind === "done" && !busy && !fit) { get("api/renders").then(spec.again).catch(refuse); return; } // begun before this sheet was laid
+    if (!busy) return;
+    busy.halt.disabled = false;
+    if (event.kind !== "progress") return;
+    fill(busy.words, `${event.done} of ${event.of} stretches of the fit are done.`);
+    busy.bar.max = event.of || 1;
+    busy.bar.value = event.done;
   }));
-  spec.until(() => measure.stop());
+  let gone = false;
+  spec.until(() => { gone = true; measure.stop(); });
   lay();
   if (fit) { values = [...chosen().adjust]; knobs.forEach((knob) => knob.show()); measure(told()); }
   return { element, turn };
