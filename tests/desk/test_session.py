@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 import os
 import threading
@@ -12,6 +13,7 @@ import pytest
 from tests.desk.windows import Window
 
 from primecoat import workflow
+from primecoat.desk.events import WAITING, Events
 from primecoat.desk.held import build_desk
 from primecoat.desk.session import Asked
 from primecoat.desk.watch import Watch
@@ -203,6 +205,37 @@ def test_a_word_said_while_pictures_are_measured_is_not_lost(
     window: Window, monkeypatch: pytest.MonkeyPatch
 ):
     """The survey read the decisions before the word came, and ends after it."""
+    _decide_during(window, monkeypatch, "api/survey", {})
+    assert _reading(window, "maps/cup.png") == ("data", "overruled")
+
+
+def test_a_word_said_while_a_change_is_looked_over_is_not_lost(
+    window: Window, monkeypatch: pytest.MonkeyPatch
+):
+    plan = window.post("api/plan", version=1)
+    _decide_during(window, monkeypatch, "api/apply", {"version": 1, "plan": plan["plan"]})
+    assert _reading(window, "maps/cup.png") == ("data", "overruled")
+
+
+def test_a_scene_saved_while_pictures_are_measured_is_noticed(
+    window: Window, scene: Path, monkeypatch: pytest.MonkeyPatch
+):
+    real = workflow.survey
+
+    def saved_meanwhile(*args: object, **given: object) -> object:
+        found = real(*args, **given)  # type: ignore[arg-type]
+        scene.write_text(scene.read_text().replace('"glaze"', '"slip"'))
+        return found
+
+    monkeypatch.setattr(workflow, "survey", saved_meanwhile)
+    window.post("api/survey")
+    assert "tea.gltf changed" in window.refused("api/undo", 409, version=1)
+
+
+def _decide_during(
+    window: Window, monkeypatch: pytest.MonkeyPatch, path: str, body: dict[str, object]
+) -> None:
+    """Decide on a picture when the survey that a work makes has been made, and is not held yet."""
     real = workflow.survey
     surveyed, decided = threading.Event(), threading.Event()
 
@@ -214,10 +247,26 @@ def test_a_word_said_while_pictures_are_measured_is_not_lost(
 
     ids = window.ids()
     monkeypatch.setattr(workflow, "survey", slow)
-    running = threading.Thread(target=window.post, args=("api/survey",))
+    running = threading.Thread(target=window.post, args=(path,), kwargs=body)
     running.start()
     assert surveyed.wait(60)
     window.post("api/decide", version=1, ids=[ids["maps/cup.png"]], reading="data")
     decided.set()
     running.join()
-    assert _reading(window, "maps/cup.png") == ("data", "overruled")
+
+
+def test_a_window_that_does_not_read_loses_progress_and_no_end():
+    async def told() -> list[str]:
+        events = Events()
+        stream = events.stream(1)
+        await anext(stream)  # hello
+        events.tell("done", job="survey")
+        for done in range(2 * WAITING):
+            events.tell("progress", job="plan", done=done)
+        events.tell("done", job="plan")
+        await asyncio.sleep(0)
+        return [await anext(stream) for _ in range(WAITING)]
+
+    got = asyncio.run(told())
+    assert [n for n, text in enumerate(got) if "event: done" in text] == [0, WAITING - 1]
+    assert f'"done": {2 * WAITING - 1}' in got[-2]

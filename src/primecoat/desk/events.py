@@ -24,6 +24,9 @@ SILENCE = 15.0
 """Seconds after which a line is sent that means nothing, so that a lost window is noticed."""
 
 
+_PROGRESS = "event: progress\n"
+
+
 class Events:
     """Everyone who listens; told from any thread."""
 
@@ -77,6 +80,9 @@ class Events:
 
 
 def _put(queue: asyncio.Queue[str | None], text: str | None) -> None:
-    if queue.full():
-        queue.get_nowait()
+    if queue.full():  # an end that is not told would be waited for, progress is told anew
+        kept = [queue.get_nowait() for _ in range(queue.qsize())]
+        del kept[next((n for n, one in enumerate(kept) if (one or "").startswith(_PROGRESS)), 0)]
+        for one in kept:
+            queue.put_nowait(one)
     queue.put_nowait(text)

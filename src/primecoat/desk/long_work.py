@@ -17,6 +17,7 @@ from primecoat.desk.session import Session, State
 from primecoat.desk.stamps import stamp_of
 from primecoat.desk.work import Teller
 from primecoat.errors import PrimecoatError
+from primecoat.jobs import Progress
 from primecoat.plan.plan import Plan
 from primecoat.reading.decisions import decisions_file
 
@@ -31,7 +32,11 @@ class Applied:
 
 def survey_again(desk: Desk) -> State:
     """Survey the target again; nothing is changed."""
-    return desk.work.run("survey", lambda teller: _surveyed(desk.session, teller))
+
+    def work(teller: Teller) -> State:
+        return _surveyed(desk.session, "surveyed", progress=teller.called("measuring"))
+
+    return desk.work.run("survey", work)
 
 
 def draw_up(
@@ -49,7 +54,8 @@ def draw_up(
     paths = [state.image(id)[0].path for id in leave_out]
 
     def work(teller: Teller) -> Drawn:
-        state = _surveyed(session, teller, verify=True)
+        measuring = teller.called("measuring")
+        state = _surveyed(session, "surveyed", verify=True, progress=measuring)
         plan = workflow.plan(
             state.survey, route, in_place=in_place, with_likely=with_likely, leave_out=paths
         )
@@ -108,14 +114,17 @@ def recover(desk: Desk, *, back: bool) -> Recovered:
     return desk.work.run("recover", work)
 
 
-def _surveyed(session: Session, teller: Teller, *, verify: bool = False) -> State:
+def _surveyed(
+    session: Session, why: str, *, verify: bool = False, progress: Progress | None = None
+) -> State:
     decisions = decisions_file(session.home)
-    before = stamp_of(decisions)
-    found = session.asked.survey(verify=verify, progress=teller.called("measuring"))
+    # as they are before anything is read: what changes meanwhile is noticed after it
+    before = {path: stamp_of(path) for path in (*session.state.stamps, decisions)}
+    found = session.asked.survey(verify=verify, progress=progress)
     with session.writing:
-        if stamp_of(decisions) != before:  # somebody decided while pictures were measured
+        if stamp_of(decisions) != before.pop(decisions):  # somebody decided meanwhile
             found = session.asked.judge_again(found)
-        return session.take(found, "surveyed")
+        return session.take(found, why, before)
 
 
 @contextlib.contextmanager
@@ -127,6 +136,6 @@ def _changing(session: Session) -> Iterator[None]:
     finally:
         try:
             with contextlib.suppress(PrimecoatError):  # the windows are told that it changed
-                session.take(session.asked.survey(), "applied")
+                _surveyed(session, "applied")
         finally:
             session.changing = False

@@ -16,9 +16,10 @@ from primecoat.desk.errors import AbsentError, StaleError
 from primecoat.desk.events import Events
 from primecoat.desk.plans import Plans
 from primecoat.desk.renders import Renders
-from primecoat.desk.stamps import Stamps, difference, stamps_of
+from primecoat.desk.stamps import Stamp, Stamps, difference, stamps_of
 from primecoat.jobs import Progress
 from primecoat.location import counted
+from primecoat.reading.decisions import decisions_file
 from primecoat.reading.judgement import ImageReading
 from primecoat.workflow.listing import (
     ImageList,
@@ -208,11 +209,21 @@ class Session:
         found = read_runs(self.home)
         return found, before or self.changing
 
-    def take(self, survey: Survey, why: str) -> State:
-        """Hold another survey from now on; it gets a new version if anything differs."""
+    def take(self, survey: Survey, why: str, read: Mapping[Path, Stamp]) -> State:
+        """Hold another survey from now on; it gets a new version if anything differs.
+
+        Parameters
+        ----------
+        read
+            Stamps of files as they were when it was read from them; others are as they are now.
+        """
         with self.writing:
             old = self.state
-            new = State(old.version, survey, old.changed, stamps_of(survey), old.listing)
+            stamps = {
+                path: (read.get(path, stamp), words)
+                for path, (stamp, words) in stamps_of(survey).items()
+            }
+            new = State(old.version, survey, old.changed, stamps, old.listing)
             differing = _differing(old.facts, new.facts)
             if differing or old.other_facts != new.other_facts:
                 version = old.version + 1
@@ -287,7 +298,7 @@ class Session:
             if known:
                 paths = [state.image(id)[0].path for id in known]
                 workflow.decide_all(state.survey, paths, reading, because=because)
-                state = self.take(self.asked.judge_again(state.survey), "decided")
+                state = self._judge_again(state, "decided")
             return state, known, unknown
 
     def take_back(self, version: int, steps: int) -> tuple[State, tuple[str, ...]]:
@@ -295,7 +306,12 @@ class Session:
         with self.writing:
             state = self.expect(version)
             paths = workflow.take_back(state.survey, steps)
-            return self.take(self.asked.judge_again(state.survey), "taken back"), paths
+            return self._judge_again(state, "taken back"), paths
+
+    def _judge_again(self, state: State, why: str) -> State:
+        read = {path: stamp for path, (stamp, _) in state.stamps.items()}
+        read.pop(decisions_file(self.home), None)  # the one file that is read again
+        return self.take(self.asked.judge_again(state.survey), why, read)
 
 
 def _differing(
