@@ -46,7 +46,7 @@ def desk(target: Path, *options: str) -> Iterator[str]:
         yield json.loads(said)["address"]
     finally:
         process.terminate()
-        process.wait(20)
+        process.wait(120)  # on a busy machine even an end takes its time
         process.stdout.close()
 
 

@@ -298,8 +298,11 @@ def test_histogram_and_chromaticity_follow_the_reading(shared: Page, address: st
     plots = shared.locator(".plots")
     plots.get_by_role("img", name="Chromaticity plot").wait_for()
     expect(plots.get_by_role("img", name="Histogram of")).to_have_count(3)
-    plots.get_by_role("combobox", name="Histogram of").select_option("stops")
+    kind = plots.get_by_role("combobox", name="Histogram of")
+    kind.focus()
+    kind.select_option("stops")
     plots.get_by_text("stops about mid-grey").wait_for()
+    expect(kind).to_be_focused()
     with urllib.request.urlopen(f"{address}histogram/{id}?reading=data") as answer:
         counts = json.load(answer)
     assert counts["pixels"] == 64 * 48

@@ -41,15 +41,18 @@ export async function coloursSheet({ put, until, later }) {
     },
   });
   await list.renew();
-  const products = el("div", {});
-  const layProducts = () => fill(products, inexact(first));
-  layProducts();
+  const [products, question] = [el("div", {}), el("p", { class: "question" })];
+  const layRest = () => {
+    fill(products, inexact(first));
+    fill(question, `Each chip is split: left as it is seen today through ${first.old.view}, right as it will be seen through ${first.new.view} (${first.new.display}).`);
+  };
+  layRest();
   put(el("section", { class: "sheet filters" }, el("h1", {}, "Colours and lights"),
-    el("p", { class: "question" }, `Each chip is split: left as it is seen today through ${first.old.view}, right as it will be seen through ${first.new.view} (${first.new.display}).`),
+    question,
     labelled("Words in owner, place or reading", field, { class: "field wide" }), says),
   el("div", { class: "vhead swatches", "aria-hidden": "true" }, ["before | after", "of", "read as", "in the scene", "working space", "seen before", "seen after"].map((h) => el("span", {}, h))),
   list.element, none, products);
-  until(hear("changed", () => list.renew().then(layProducts).catch(refuse)));
+  for (const what of ["changed", "settings"]) until(hear(what, () => list.renew().then(layRest).catch(refuse)));
 }
 
 function chips(row) {

@@ -32,9 +32,11 @@ export function plotting(id, readings, look, cannot) {
     if (!reading || state === done) return;
     done = state;
     if (cannot()) { draw.stop(); fill(asks); fill(drawn, el("p", {}, `Cannot be shown: ${cannot()}`)); return; }
+    const had = [...asks.querySelectorAll("select")].indexOf(document.activeElement);
     fill(asks,
       labelled("Read as", choice(there.map((r) => [r, readingWords(r)]), reading, (value) => { chosen = value; lay(); }, { "data-plots": "reading" })),
       labelled("Histogram of", choice([["file", "numbers as stored"], ["stops", "light in stops"]], of, (value) => { of = value; lay(); }, { disabled: reading === "data" })));
+    asks.querySelectorAll("select")[had]?.focus({ preventScroll: true });
     draw(reading);
   }
   return { element, lay, stop: draw.stop };
