@@ -27,7 +27,7 @@ def chromium(playwright: Playwright) -> Browser:
     return playwright.chromium.launch(executable_path=found)
 
 
-PATIENCE = 30_000
+PATIENCE = 60_000
 """Milliseconds until something that does not come counts as missing; the machine may be busy."""
 
 
