@@ -97,7 +97,7 @@ export async function picturesSheet({ put, query, until, current, later }) {
       el("span", { class: "cell path", "data-opens": "" }, nameOf(row.path)),
       el("span", { class: "cell reads" }, readingWords(row.reading), row.decided ? el("span", { class: "soft" }, ` by ${row.decided.who || "a person"}`) : null),
       el("span", { class: "cell" }, standing(row.standing)),
-      el("span", { class: "cell soft" }, row.slots.map(plain).join(", ")),
+      el("span", { class: "cell soft" }, (row.slots.length ? row.slots : [row.content]).map(plain).join(", ")),
       el("span", { class: "cell soft" }, row.owners.map((o) => nameOf(o)).flatMap((o, i) => (i ? [", ", o] : [o]))),
       el("span", { class: "cell code" }, row.findings.join(" ")));
   }
@@ -176,7 +176,7 @@ export async function picturesSheet({ put, query, until, current, later }) {
   }
 
   const head = el("div", { class: "vhead", "aria-hidden": "true", hidden: desk.settings.sheet === "contact" },
-    ["", "", "picture", "read as", "standing", "slot", "of", "findings"].map((h) => el("span", {}, h)));
+    ["", "", "picture", "read as", "standing", "is", "of", "findings"].map((h) => el("span", {}, h)));
   put(el("h1", { class: "unseen" }, "Pictures"), filters, head, list.element, none,
     el("div", { class: "sheet below" }, decision.element));
   until(hear("changed", async () => { try { await list.renew(); renewed(); } catch (error) { refuse(error); } }));
