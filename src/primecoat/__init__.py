@@ -6,10 +6,12 @@ with a journal (``apply``), report (``report``). ``workflow`` holds one function
 the names of this module.
 """
 
-from primecoat.jobs.worker import in_worker
+from typing import TYPE_CHECKING
+
+from primecoat.on_demand import load_on_demand
 from primecoat.version import __version__
 
-if not in_worker():  # a worker decodes pictures, which takes less time than to load the verbs
+if TYPE_CHECKING:
     from primecoat.workflow import (
         apply,
         check_config,
@@ -60,3 +62,5 @@ __all__ = [
     "write_card",
     "write_config",
 ]
+
+load_on_demand(__name__, {verb: "primecoat.workflow" for verb in __all__ if verb != "__version__"})

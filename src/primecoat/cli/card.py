@@ -11,9 +11,6 @@ from primecoat import workflow
 from primecoat.cli.options import AsJson, Config
 from primecoat.cli.values import space_option
 from primecoat.documents import dumps
-from primecoat.report import terminal
-from primecoat.report.card_document import card_document
-from primecoat.report.card_view import card_view, written_view
 
 card = typer.Typer(no_args_is_help=True, rich_markup_mode=None)
 
@@ -27,6 +24,9 @@ def write(
     config: Config = None,
 ) -> None:
     """Write a test card: one scene in four formats, its pictures, a record of its true values."""
+    from primecoat.report import terminal
+    from primecoat.report.card_view import written_view
+
     written = workflow.write_card(folder, config=config)
     if json:
         print(dumps(written.record), end="")
@@ -55,6 +55,10 @@ def read(
     config: Config = None,
 ) -> None:
     """Say from one render of the card how its program read each kind of input, and what to set."""
+    from primecoat.report import terminal
+    from primecoat.report.card_document import card_document
+    from primecoat.report.card_view import card_view
+
     found = workflow.read_card(render, space=space, views=tuple(view or ()), config=config)
     if json:
         print(dumps(card_document(found)), end="")

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from primecoat import jobs, workflow
-from primecoat.apply.bakes import BakesFailedError
-from primecoat.apply.execute import Done
 from primecoat.cli.options import (
     AsJson,
     Cluster,
@@ -35,19 +33,16 @@ from primecoat.cli.storage import (
 from primecoat.cli.surveyed import surveyed
 from primecoat.cli.values import one_of
 from primecoat.cli.writing import check_folder_of, print_document
-from primecoat.colour.ocio import DEFAULT_DISPLAY
+from primecoat.colour.defaults import DEFAULT_DISPLAY
 from primecoat.documents import dumps
 from primecoat.errors import UseError
 from primecoat.files import replace_bytes
 from primecoat.house.read import ROUTES
 from primecoat.location import counted, pasteable, printable
-from primecoat.plan.mended import not_mended
-from primecoat.plan.operations import as_document, describe
-from primecoat.plan.plan import Plan, load_plan
-from primecoat.report import terminal
-from primecoat.report.applied_document import applied_content, failed_content, share_content
-from primecoat.report.bakes_view import bakes_view, failed_view
-from primecoat.report.survey_document import versions
+
+if TYPE_CHECKING:
+    from primecoat.apply.bakes import BakesFailedError
+    from primecoat.plan.plan import Plan
 
 _SHOWN = 5
 """Errors that are named at the end of a plan."""
@@ -106,6 +101,10 @@ def plan(
     cluster: Cluster = None,
 ) -> None:
     """Draw up the changes that make a scene explicit; change nothing."""
+    from primecoat.plan.mended import not_mended
+    from primecoat.report import terminal
+    from primecoat.report.versions import versions
+
     found = surveyed(
         target, root, from_space, to_space, config, "", house=house, tells_house=False,
         verify=True, workers=workers, cluster=cluster,
@@ -151,6 +150,12 @@ def apply(
     shard: Share = None,
 ) -> None:
     """Carry out a plan, with a journal; bakes first, which can be shared out."""
+    from primecoat.apply.bakes import BakesFailedError
+    from primecoat.apply.execute import Done
+    from primecoat.plan.plan import load_plan
+    from primecoat.report import terminal
+    from primecoat.report.applied_document import applied_content
+
     loaded = load_plan(plan_file)
     if shard is not None:
         if dry_run:
@@ -191,6 +196,10 @@ def _bake_share(
     cluster: str | None,
     json: bool,
 ) -> None:
+    from primecoat.report import terminal
+    from primecoat.report.applied_document import share_content
+    from primecoat.report.bakes_view import bakes_view
+
     with progress_bar("baking") as progress:
         made = workflow.bake_share(
             loaded, share, workers=workers, cluster=cluster, progress=progress
@@ -209,6 +218,10 @@ def _bake_share(
 
 
 def _show_failed(loaded: Plan, error: BakesFailedError, plan_file: Path, json: bool) -> None:
+    from primecoat.report import terminal
+    from primecoat.report.applied_document import failed_content
+    from primecoat.report.bakes_view import failed_view
+
     if json:
         print_document("primecoat.applied/1", **failed_content(loaded, error.share))
         return
@@ -229,6 +242,8 @@ def undo(
     house: HouseFile = None,
 ) -> None:
     """Take back what the newest plan for a scene did."""
+    from primecoat.plan.operations import as_document, describe
+
     undone = workflow.undo(target, roots=root or (), house=house)
     if json:
         print_document("primecoat.undone/1", operations=[as_document(u.operation) for u in undone])
@@ -256,6 +271,8 @@ def recover(
 
 
 def _is_plan(path: Path) -> bool:
+    from primecoat.plan.plan import load_plan
+
     try:
         load_plan(path)
     except Exception:  # noqa: BLE001 whatever it is, it is no plan of ours

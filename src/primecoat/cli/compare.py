@@ -23,9 +23,6 @@ from primecoat.cli.two_renders import (
     ViewB,
 )
 from primecoat.documents import dumps
-from primecoat.report import terminal
-from primecoat.report.compare_document import compare_document
-from primecoat.report.compare_view import compare_view
 
 
 def compare(
@@ -58,6 +55,10 @@ def compare(
     config: Config = None,
 ) -> None:
     """Compare two renders: exposure, colour difference, channels, gamut and clipping."""
+    from primecoat.report import terminal
+    from primecoat.report.compare_document import compare_document
+    from primecoat.report.compare_view import compare_view
+
     found = workflow.compare(
         a,
         b,

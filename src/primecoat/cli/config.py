@@ -11,16 +11,9 @@ from primecoat import workflow
 from primecoat.cli.options import AsJson, FromSpace, HouseFile, Roots, SceneTo, Target, ToSpace
 from primecoat.cli.surveyed import surveyed
 from primecoat.cli.values import built_in_configs, space_option
-from primecoat.colour.ocio import DEFAULT_CONFIG
+from primecoat.colour.defaults import DEFAULT_CONFIG, DEFAULT_TO
 from primecoat.documents import dumps
 from primecoat.errors import UseError
-from primecoat.report import terminal
-from primecoat.report.config_check_document import config_check_document
-from primecoat.report.config_check_view import config_check_view
-from primecoat.report.config_read_document import config_read_document
-from primecoat.report.config_read_view import config_read_view
-from primecoat.report.config_write_document import config_write_document
-from primecoat.report.config_write_view import config_write_view
 
 config = typer.Typer(no_args_is_help=True, rich_markup_mode=None)
 
@@ -47,7 +40,7 @@ def write(
             "--from", "Working space of before the switch; its view is kept beside the ACES views."
         ),
     ] = None,
-    to_space: ToSpace = workflow.DEFAULT_TO,
+    to_space: ToSpace = DEFAULT_TO,
     old_look: Annotated[
         str | None,
         typer.Option("--old-look", help="CDL or LUT that the old view went through: FILE[#ID]."),
@@ -84,6 +77,10 @@ def write(
     json: AsJson = False,
 ) -> None:
     """Write a config that reads every file as its name says; prove it before it gets its name."""
+    from primecoat.report import terminal
+    from primecoat.report.config_write_document import config_write_document
+    from primecoat.report.config_write_view import config_write_view
+
     made = workflow.write_config(
         out,
         base=base,
@@ -101,6 +98,10 @@ def write(
 @config.command()
 def check(name: Config, json: AsJson = False) -> None:
     """Build everything in a config, and say what is wrong with it."""
+    from primecoat.report import terminal
+    from primecoat.report.config_check_document import config_check_document
+    from primecoat.report.config_check_view import config_check_view
+
     found = workflow.check_config(name)
     if json:
         print(dumps(config_check_document(found)), end="")
@@ -124,6 +125,10 @@ def read(
     house: HouseFile = None,
 ) -> None:
     """Say what a config reads every file of a scene as, by which rule, and what that does."""
+    from primecoat.report import terminal
+    from primecoat.report.config_read_document import config_read_document
+    from primecoat.report.config_read_view import config_read_view
+
     found = surveyed(target, root, from_space, to_space, None, "", house=house)
     reading = workflow.read_config(found, name, display=display, view=view)
     if json:

@@ -9,10 +9,8 @@ import typer
 from primecoat import workflow
 from primecoat.cli.options import AsJson, Config, ToSpace
 from primecoat.cli.values import space_option
+from primecoat.colour.defaults import DEFAULT_TO
 from primecoat.documents import dumps
-from primecoat.report import terminal
-from primecoat.report.corrections_document import corrections_document
-from primecoat.report.corrections_view import corrections_view
 
 
 def corrections(
@@ -29,7 +27,7 @@ def corrections(
         str | None,
         space_option("--from", "Space that they work in, where the file does not say it."),
     ] = None,
-    to_space: ToSpace = workflow.DEFAULT_TO,
+    to_space: ToSpace = DEFAULT_TO,
     gives: Annotated[
         str | None,
         space_option("--gives", "Space of the numbers that come out, if another."),
@@ -46,6 +44,10 @@ def corrections(
     config: Config = None,
 ) -> None:
     """Judge corrections of an old render: which may stay before a view transform, and why."""
+    from primecoat.report import terminal
+    from primecoat.report.corrections_document import corrections_document
+    from primecoat.report.corrections_view import corrections_view
+
     judged = workflow.corrections(
         file, from_space=from_space, to_space=to_space, gives=gives, clamp=clamp, config=config
     )

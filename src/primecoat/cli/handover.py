@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -14,10 +14,9 @@ from primecoat.cli.values import one_of, space_option
 from primecoat.documents import dumps
 from primecoat.errors import UseError
 from primecoat.renders.handover.kinds import KINDS
-from primecoat.renders.handover.recipe import Rgb
-from primecoat.report import terminal
-from primecoat.report.handover_document import handover_document
-from primecoat.report.handover_view import handover_view
+
+if TYPE_CHECKING:
+    from primecoat.renders.handover.recipe import Rgb
 
 
 def handover(
@@ -123,6 +122,10 @@ def handover(
     workers: Workers = None,
 ) -> None:
     """Hand renders over: ACES containers, ACEScg, display files; each read back and listed."""
+    from primecoat.report import terminal
+    from primecoat.report.handover_document import handover_document
+    from primecoat.report.handover_view import handover_view
+
     with progress_bar("handing over") as progress:
         found = workflow.handover(
             masters,

@@ -21,8 +21,6 @@ from primecoat.cli.showing import demo, report, sheet
 from primecoat.cli.surveying import decide, survey, why
 from primecoat.cli.swatch import swatch
 from primecoat.jobs.workplace import pictures_apart
-from primecoat.report.survey_document import versions
-from primecoat.scenes.added import added_endings, made_by
 from primecoat.version import __version__
 
 app = typer.Typer(
@@ -40,8 +38,11 @@ app = typer.Typer(
 
 def _version(asked: bool) -> None:
     if asked:
+        from primecoat.report.installed import library_versions
+        from primecoat.scenes.added import added_endings, made_by
+
         print(f"primecoat {__version__}")
-        for library, version in versions()["libraries"].items():
+        for library, version in library_versions().items():
             print(f"{library} {version}")
         for ending in added_endings():
             print(f"reader of {ending}: {made_by(ending)}")

@@ -28,10 +28,7 @@ from primecoat.cli.two_renders import (
 )
 from primecoat.cli.values import one_of
 from primecoat.documents import dumps
-from primecoat.renders.match.fit import STEPS
-from primecoat.report import terminal
-from primecoat.report.match_document import match_document
-from primecoat.report.match_view import match_view
+from primecoat.renders.match.steps import STEPS
 
 
 def match(
@@ -72,6 +69,10 @@ def match(
     config: Config = None,
 ) -> None:
     """Match a new render to an old one as it was seen: exposure, contrast, saturation."""
+    from primecoat.report import terminal
+    from primecoat.report.match_document import match_document
+    from primecoat.report.match_view import match_view
+
     found = workflow.match(
         old,
         new,

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import sys
-import xml.etree.ElementTree as ET
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -16,9 +15,9 @@ from primecoat.cli.writing import check_folder_of, print_document
 from primecoat.errors import UseError
 from primecoat.files import replace_bytes
 from primecoat.location import printable
-from primecoat.report import terminal
-from primecoat.report.junit import is_junit_of_ours, junit_suite, junit_text
-from primecoat.report.survey_document import versions
+
+if TYPE_CHECKING:
+    import xml.etree.ElementTree as ET
 
 
 def gate(
@@ -88,6 +87,8 @@ def gate(
             house=result.survey.readings.house.as_document(),
         )
     if junit is not None:
+        from primecoat.report.junit import junit_text
+
         suites = [_suite(str(at), result) for at, result in zip(targets, passed, strict=True)]
         replace_bytes(junit, junit_text(suites).encode())
         print(printable(f"primecoat: JUnit results in {junit}"), file=sys.stderr)
@@ -95,6 +96,8 @@ def gate(
 
 
 def _show(result: workflow.Gate) -> None:
+    from primecoat.report import terminal
+
     terminal.show(terminal.left_view(result.left, result.explicit, empty=result.empty))
     if result.closing:
         terminal.show(terminal.findings_view(result.closing))
@@ -105,6 +108,9 @@ def _show(result: workflow.Gate) -> None:
 
 
 def _suite(target: str, result: workflow.Gate) -> ET.Element:
+    from primecoat.report.junit import junit_suite
+    from primecoat.report.versions import versions
+
     readings = result.survey.readings
     known = versions()
     return junit_suite(
@@ -124,6 +130,8 @@ def _suite(target: str, result: workflow.Gate) -> ET.Element:
 
 def _check_is_free(file: Path) -> None:
     """Refuse to write results over anything but results."""
+    from primecoat.report.junit import is_junit_of_ours
+
     check_folder_of(file)
     if not file.exists():
         return

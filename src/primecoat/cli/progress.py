@@ -6,11 +6,12 @@ import contextlib
 import sys
 import time
 from collections.abc import Iterator
-
-from rich.console import Console
-from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+from typing import TYPE_CHECKING
 
 from primecoat import jobs
+
+if TYPE_CHECKING:
+    from rich.progress import Progress
 
 
 @contextlib.contextmanager
@@ -32,6 +33,9 @@ def progress_bars(*words: str) -> Iterator[tuple[jobs.Progress, ...]]:
     if not sys.stderr.isatty():
         yield tuple(jobs.silent for _ in words)
         return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+
     columns = (
         TextColumn("{task.description}"),
         BarColumn(),

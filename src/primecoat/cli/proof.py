@@ -21,12 +21,8 @@ from primecoat.cli.options import (
 )
 from primecoat.cli.progress import progress_bars
 from primecoat.cli.surveyed import surveyed
-from primecoat.colour.ocio import DEFAULT_DISPLAY, DEFAULT_VIEW
+from primecoat.colour.defaults import DEFAULT_DISPLAY, DEFAULT_VIEW
 from primecoat.documents import dumps
-from primecoat.proof.paths.proof import Told
-from primecoat.report import terminal
-from primecoat.report.proof_document import proof_document
-from primecoat.report.proof_view import proof_view
 
 
 def proof(
@@ -75,6 +71,11 @@ def proof(
     workers: Workers = None,
 ) -> None:
     """Trace a small picture in the old and the new working space: what changes, and why."""
+    from primecoat.proof.paths.proof import Told
+    from primecoat.report import terminal
+    from primecoat.report.proof_document import proof_document
+    from primecoat.report.proof_view import proof_view
+
     wanted = workflow.size_named(size)
     survey = surveyed(
         target, root, from_space, to_space, config, without, house=house, workers=workers

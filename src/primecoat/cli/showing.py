@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -20,10 +20,9 @@ from primecoat.cli.progress import progress_bar, progress_bars
 from primecoat.cli.surveyed import surveyed
 from primecoat.cli.writing import write_new_or_own
 from primecoat.errors import UseError
-from primecoat.proof.paths.proof import Told
-from primecoat.workflow.proof import kept_proof
-from primecoat.workflow.proof import proof as trace
-from primecoat.workflow.showing import ReportForm
+
+if TYPE_CHECKING:
+    from primecoat.workflow.showing import ReportForm
 
 _FORMS: dict[str, ReportForm] = {".html": "html", ".htm": "html", ".json": "json", ".csv": "csv"}
 
@@ -71,6 +70,10 @@ def report(
     house: HouseFile = None,
 ) -> None:
     """Write a report: pictures, readings, evidence, findings, changes, what was done and why."""
+    from primecoat.proof.paths.proof import Told
+    from primecoat.workflow.proof import kept_proof
+    from primecoat.workflow.proof import proof as trace
+
     form = _FORMS.get(out.suffix.lower())
     if form is None:
         raise UseError(

@@ -5,12 +5,14 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from primecoat import workflow
-from primecoat.checks.survey import Survey
 from primecoat.cli.progress import progress_bar
-from primecoat.house import house_further_up
 from primecoat.location import pasteable, printable
+
+if TYPE_CHECKING:
+    from primecoat.checks.survey import Survey
 
 
 def surveyed(
@@ -60,6 +62,8 @@ def surveyed(
 
 def tell_unread_house(targets: Sequence[Path], root: list[Path] | None, house: str | None) -> None:
     """Say on stderr, once for each file, which house conventions lie too far up to be read."""
+    from primecoat.house import house_further_up
+
     found = [house_further_up(target, root or (), house) for target in targets]
     for file in dict.fromkeys(file for file in found if file is not None):
         print(

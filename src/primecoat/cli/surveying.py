@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -30,11 +30,9 @@ from primecoat.cli.writing import print_document
 from primecoat.colour.ids import READINGS, UNKNOWN
 from primecoat.documents import dumps
 from primecoat.location import counted, printable
-from primecoat.reading.asked import Again, Asked
-from primecoat.reading.two_ways import FILE_EACH, two_ways_words, wanted_two_ways
-from primecoat.report import terminal
-from primecoat.report.survey_document import survey_document, why_document
-from primecoat.workflow.history import originals_of_others
+
+if TYPE_CHECKING:
+    from primecoat.reading.asked import Again
 
 
 def survey(
@@ -52,6 +50,11 @@ def survey(
     shard: Share = None,
 ) -> None:
     """Say how every image and colour must be read, why, and what is wrong."""
+    from primecoat.reading.asked import Again, Asked
+    from primecoat.report import terminal
+    from primecoat.report.survey_document import survey_document
+    from primecoat.workflow.history import originals_of_others
+
     if shard is not None:
         asked = Asked(
             roots=tuple(root or ()),
@@ -124,6 +127,9 @@ def why(
     without: Without = "",
 ) -> None:
     """Tell one image's whole story: each witness, its words and its weight."""
+    from primecoat.report import terminal
+    from primecoat.report.survey_document import why_document
+
     place = target or _place_of(image)
     found = surveyed(place, root, None, None, None, without, house=house)
     story = workflow.why(found, str(image))
@@ -150,6 +156,8 @@ def decide(
     house: HouseFile = None,
 ) -> None:
     """Record a person's word on how one image must be read."""
+    from primecoat.reading.two_ways import FILE_EACH, two_ways_words, wanted_two_ways
+
     found = surveyed(target, root, None, None, None, "", house=house)
     decision = workflow.decide(found, image, reading, because=because)
     print(

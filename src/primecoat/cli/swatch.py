@@ -9,12 +9,9 @@ import typer
 from primecoat import workflow
 from primecoat.cli.options import AsJson, Config, ToSpace
 from primecoat.cli.values import space_option
-from primecoat.colour.ocio import DEFAULT_DISPLAY, config_name
+from primecoat.colour.defaults import DEFAULT_DISPLAY, DEFAULT_TO
 from primecoat.documents import dumps
 from primecoat.errors import UseError
-from primecoat.report import terminal
-from primecoat.report.swatch_document import gains_document, swatch_document
-from primecoat.report.swatch_view import gains_view, swatch_view
 
 
 def swatch(
@@ -43,11 +40,16 @@ def swatch(
         ),
     ] = None,
     from_space: Annotated[str | None, space_option("--from", "Working space of the gains.")] = None,
-    to_space: ToSpace = workflow.DEFAULT_TO,
+    to_space: ToSpace = DEFAULT_TO,
     json: AsJson = False,
     config: Config = None,
 ) -> None:
     """Say one colour in every space, and what can be done with it."""
+    from primecoat.colour.ocio import config_name
+    from primecoat.report import terminal
+    from primecoat.report.swatch_document import gains_document, swatch_document
+    from primecoat.report.swatch_view import gains_view, swatch_view
+
     if gains is not None:
         if colour is not None or space or through or against or from_space is None:
             raise UseError("Gains stand alone, in the space that --from names.", "See --help.")

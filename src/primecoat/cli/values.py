@@ -12,7 +12,6 @@ from typing import Any
 import typer
 
 from primecoat.colour.ids import SPACES
-from primecoat.colour.ocio.kept import builtin_names
 
 Offer = Callable[[str], list[str]]
 
@@ -53,6 +52,8 @@ def some_of(words: Iterable[str]) -> Offer:
 
 def built_in_configs(incomplete: str) -> list[str]:
     """Return the full names of built-in OpenColorIO configs that begin with some text."""
+    from primecoat.colour.ocio.kept import builtin_names
+
     return [name for name in builtin_names() if name.startswith(incomplete)]
 
 

@@ -8,11 +8,12 @@ from typing import Any
 from primecoat.documents import dumps
 from primecoat.errors import UseError
 from primecoat.files import replace_bytes
-from primecoat.report.survey_document import versions
 
 
 def print_document(kind: str, **content: Any) -> None:
     """Print one JSON document of a kind, with the versions it was made by."""
+    from primecoat.report.versions import versions
+
     print(dumps({"document": kind, **versions(), **content}), end="")
 
 

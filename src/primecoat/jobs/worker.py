@@ -1,8 +1,7 @@
 """The processes that do jobs apart from the one that a person started.
 
 They are spawned, never forked: an image library whose threads have started does not survive a fork.
-They end when the process that started them is killed, and have a name by which the package knows
-that it need not load what no job asks for.
+They end when the process that started them is killed.
 """
 
 from __future__ import annotations
@@ -15,37 +14,13 @@ import signal
 import threading
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
-from multiprocessing.context import SpawnContext, SpawnProcess
-from typing import Any
-
-_NAME = "primecoat worker"
-
-
-class _Worker(SpawnProcess):
-    """A process that bears the workers' name from its first step on."""
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs | {"name": _NAME})
-
-
-class _Workers(SpawnContext):
-    Process = _Worker
 
 
 def worker_pool(count: int) -> ProcessPoolExecutor:
     """Return a pool of so many workers; they start at its first job."""
-    return ProcessPoolExecutor(count, mp_context=_Workers(), initializer=_end_with_parent)
-
-
-def in_worker() -> bool:
-    """Return whether this process is a worker.
-
-    Examples
-    --------
-    >>> in_worker()
-    False
-    """
-    return multiprocessing.current_process().name == _NAME
+    return ProcessPoolExecutor(
+        count, mp_context=multiprocessing.get_context("spawn"), initializer=_end_with_parent
+    )
 
 
 def _end_with_parent() -> None:

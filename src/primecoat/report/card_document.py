@@ -8,7 +8,7 @@ from primecoat.documents import Document
 from primecoat.proof.card.layout import VERSION
 from primecoat.proof.card.model import Answer, CardReading, InputReading
 from primecoat.proof.card.remedies import advice, remedy
-from primecoat.report.survey_document import versions
+from primecoat.report.versions import versions
 
 
 def card_document(found: CardReading) -> Document:

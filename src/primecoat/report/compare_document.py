@@ -10,7 +10,7 @@ from primecoat.renders.figures import Channel, Comparison, Figures, Side
 from primecoat.renders.frame import Frame
 from primecoat.renders.histogram import Spread
 from primecoat.renders.pairing import Pair, Through
-from primecoat.report.survey_document import versions
+from primecoat.report.versions import versions
 
 
 def compare_document(found: Comparison) -> Document:

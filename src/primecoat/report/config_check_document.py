@@ -7,7 +7,7 @@ from dataclasses import asdict
 from primecoat.config.check import ConfigCheck
 from primecoat.documents import Document
 from primecoat.location import printable
-from primecoat.report.survey_document import versions
+from primecoat.report.versions import versions
 
 
 def config_check_document(check: ConfigCheck) -> Document:

@@ -10,7 +10,7 @@ from primecoat.config.misread_data import DataCost
 from primecoat.config.misreading import ColourCost
 from primecoat.documents import Document
 from primecoat.location import printable
-from primecoat.report.survey_document import versions
+from primecoat.report.versions import versions
 
 
 def config_read_document(reading: ConfigReading) -> Document:

@@ -6,7 +6,7 @@ from primecoat.config.old_view import old_view_name
 from primecoat.config.write import WrittenConfig
 from primecoat.documents import Document
 from primecoat.location import printable
-from primecoat.report.survey_document import versions
+from primecoat.report.versions import versions
 
 
 def config_write_document(written: WrittenConfig) -> Document:

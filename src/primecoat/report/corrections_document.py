@@ -13,7 +13,7 @@ from primecoat.renders.corrections.judge import Judged, JudgedChain
 from primecoat.renders.corrections.light import GREY
 from primecoat.renders.corrections.probe import CURVE_STOPS, TOLERANCE, WHITE, Probe
 from primecoat.renders.corrections.restate import Restated
-from primecoat.report.survey_document import versions
+from primecoat.report.versions import versions
 
 
 def corrections_document(judged: JudgedChain) -> Document:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from primecoat.documents import Document
 from primecoat.renders.handover.run import Handover
-from primecoat.report.survey_document import versions
+from primecoat.report.versions import versions
 
 
 def handover_document(found: Handover) -> Document:

@@ -9,7 +9,7 @@ from primecoat.renders.frame import Frame
 from primecoat.renders.match.adjustment import LUMA, SPACE, Adjustment
 from primecoat.renders.match.files import WrittenLook
 from primecoat.renders.match.model import Match, Residual
-from primecoat.report.survey_document import versions
+from primecoat.report.versions import versions
 
 
 def match_document(found: Match, written: tuple[WrittenLook, ...]) -> Document:

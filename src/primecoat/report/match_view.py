@@ -12,9 +12,9 @@ from primecoat.colour.ocio import is_built_in
 from primecoat.location import printable
 from primecoat.renders.match.adjustment import LUMA, SPACE
 from primecoat.renders.match.files import WrittenLook
-from primecoat.renders.match.fit import Step
 from primecoat.renders.match.look import WORTH
 from primecoat.renders.match.model import Match
+from primecoat.renders.match.steps import Step
 from primecoat.report.figure_table import figure_table
 
 _FRAMES_SHOWN = 20

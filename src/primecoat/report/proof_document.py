@@ -10,7 +10,7 @@ from primecoat.documents import Document
 from primecoat.proof.paths.causes import Cause, Causes
 from primecoat.proof.paths.certainty import Figure
 from primecoat.proof.paths.outcome import Proof
-from primecoat.report.survey_document import versions
+from primecoat.report.versions import versions
 
 
 def proof_document(found: Proof, written: Sequence[Path] = ()) -> Document:

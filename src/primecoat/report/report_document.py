@@ -18,7 +18,8 @@ from primecoat.report.attached import Attached
 from primecoat.report.page.shown import shown
 from primecoat.report.proof_document import proof_document
 from primecoat.report.settings import settings
-from primecoat.report.survey_document import survey_document, versions
+from primecoat.report.survey_document import survey_document
+from primecoat.report.versions import versions
 
 
 def report_document(

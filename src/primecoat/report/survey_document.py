@@ -4,36 +4,19 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import asdict
-from typing import Any
-
-import numpy as np
 
 from primecoat.checks.survey import Survey
-from primecoat.colour import ocio
 from primecoat.documents import Document
 from primecoat.findings import Finding
-from primecoat.images import oiio
 from primecoat.location import printable
 from primecoat.reading.colours import ColourReading
 from primecoat.reading.judgement import ImageReading, Judgement, PartReading, UseReading
 from primecoat.reading.policy import policy
 from primecoat.reading.products import ColourProduct
 from primecoat.reading.turning import turning_points
-from primecoat.version import __version__
+from primecoat.report.versions import versions
 
 KIND = "primecoat.survey/1"
-
-
-def versions() -> dict[str, Any]:
-    """Return the versions that every document names."""
-    return {
-        "primecoat": __version__,
-        "libraries": {
-            "OpenColorIO": ocio.library_version(),
-            "OpenImageIO": oiio.library_version(),
-            "NumPy": np.__version__,
-        },
-    }
 
 
 def survey_document(survey: Survey) -> Document:

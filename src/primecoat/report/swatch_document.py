@@ -14,7 +14,7 @@ from primecoat.colour.swatch import REC709, Swatch
 from primecoat.colour.temperature import METHOD
 from primecoat.colour.white_balance import MovedGains
 from primecoat.documents import Document
-from primecoat.report.survey_document import versions
+from primecoat.report.versions import versions
 
 
 def swatch_document(swatch: Swatch) -> Document:

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from primecoat.colour.ids import UNKNOWN, reading_named
-from primecoat.colour.operation_residual import Operation
 from primecoat.findings import Finding
 from primecoat.location import Location
+
+if TYPE_CHECKING:
+    from primecoat.colour.operation_residual import Operation
 
 COLOUR_SLOTS = (
     "base_color",

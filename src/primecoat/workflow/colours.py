@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from primecoat.colour.defaults import DEFAULT_TO
 from primecoat.colour.ocio import DEFAULT_DISPLAY, config_name, load_config
 from primecoat.colour.picked import parse_triple
 from primecoat.colour.swatch import Swatch, swatch_of
 from primecoat.colour.white_balance import MovedGains, move_gains
 from primecoat.config.identify import identify
-from primecoat.workflow.spaces import DEFAULT_TO, space_named
+from primecoat.workflow.spaces import space_named
 
 
 def swatch(

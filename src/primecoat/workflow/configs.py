@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from primecoat.checks.survey import Survey
+from primecoat.colour.defaults import DEFAULT_TO
 from primecoat.colour.ocio import DEFAULT_CONFIG
 from primecoat.config.check import ConfigCheck
 from primecoat.config.check import check_config as checked
@@ -16,7 +17,7 @@ from primecoat.config.plan_content import plan_content
 from primecoat.config.write import WrittenConfig
 from primecoat.config.write import write_config as written
 from primecoat.workflow.history import counting_images, superseded_in
-from primecoat.workflow.spaces import DEFAULT_TO, space_named
+from primecoat.workflow.spaces import space_named
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from primecoat.colour.defaults import DEFAULT_TO
 from primecoat.colour.ocio import config_name
 from primecoat.colour.products import check_linear
 from primecoat.renders.corrections import JudgedChain, Said, judge_all, load_corrections
-from primecoat.workflow.spaces import DEFAULT_TO, space_named
+from primecoat.workflow.spaces import space_named
 
 
 def corrections(

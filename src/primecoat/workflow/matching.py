@@ -13,10 +13,10 @@ from primecoat.renders.corrections import Said
 from primecoat.renders.inputs import Input
 from primecoat.renders.match.adjustment import Adjustment
 from primecoat.renders.match.files import WrittenLook, check_room, remove_look, write_look
-from primecoat.renders.match.fit import STEPS
 from primecoat.renders.match.look import by_hand, match_renders
 from primecoat.renders.match.model import Match
 from primecoat.renders.match.old_chain import OldChain, load_old_chain
+from primecoat.renders.match.steps import STEPS
 
 
 def match(

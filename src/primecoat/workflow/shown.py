@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from primecoat.colour.defaults import DEFAULT_TO
 from primecoat.colour.ocio import DEFAULT_DISPLAY, DEFAULT_VIEW, config_name
 from primecoat.inventory import ImageRecord
 from primecoat.report.shown.counts import HistogramOf, Of
@@ -16,7 +17,6 @@ from primecoat.report.shown.seen import Viewing
 from primecoat.report.shown.uv import ChromaticityOf
 from primecoat.report.shown.uv import chromaticity_of as chromaticities
 from primecoat.report.shown.wanted import Channels, Shape, Wanted
-from primecoat.workflow.spaces import DEFAULT_TO
 
 Image = ImageRecord | Path | str
 """A picture of a survey (``survey.readings.images[n].record``), or a file."""

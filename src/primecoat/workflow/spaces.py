@@ -9,9 +9,6 @@ from primecoat.errors import UseError
 
 _LINEAR = ", ".join(name for name, space in SPACES.items() if space.linear)
 
-DEFAULT_TO = "lin_ap1_scene"
-"""Color Interop ID of the working space a scene moves to, if nothing else is said."""
-
 
 def space_named(name: str, config: str) -> str:
     """Return the Color Interop ID of a colour space: of the ID, another name, or the config's own.

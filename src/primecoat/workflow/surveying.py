@@ -8,6 +8,7 @@ from pathlib import Path
 
 from primecoat.checks import run_checks
 from primecoat.checks.survey import Survey
+from primecoat.colour.defaults import DEFAULT_TO
 from primecoat.colour.ocio import config_name
 from primecoat.errors import InputError, UseError
 from primecoat.files import folder_lock
@@ -25,7 +26,7 @@ from primecoat.scenes.collector import collector_at_rest
 from primecoat.scenes.folders import Folders
 from primecoat.scenes.registry import FORMATS, SUFFIXES
 from primecoat.scenes.resolve import resolve
-from primecoat.workflow.spaces import DEFAULT_TO, space_named, working_space_named
+from primecoat.workflow.spaces import space_named, working_space_named
 
 
 def survey(

@@ -4,10 +4,8 @@ All maths here runs unoptimised (``OPTIMIZATION_NONE``), so that stored and comp
 do not depend on the library's shortcuts (which move an sRGB decode by up to 2.4e-5).
 """
 
+from primecoat.colour.defaults import DEFAULT_CONFIG, DEFAULT_DISPLAY, DEFAULT_VIEW
 from primecoat.colour.ocio.configs import (
-    DEFAULT_CONFIG,
-    DEFAULT_DISPLAY,
-    DEFAULT_VIEW,
     config_name,
     is_built_in,
     library_version,

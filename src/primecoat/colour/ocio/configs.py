@@ -6,14 +6,9 @@ import os
 
 import PyOpenColorIO as ocio
 
+from primecoat.colour.defaults import DEFAULT_CONFIG
 from primecoat.colour.ocio.kept import builtin_names, kept_by_config
 from primecoat.errors import InputError
-
-DEFAULT_CONFIG = "studio-config-v4.0.0_aces-v2.0_ocio-v2.5"
-"""The pinned built-in config; loads in OpenColorIO 2.5 and later."""
-
-DEFAULT_DISPLAY = "sRGB - Display"
-DEFAULT_VIEW = "ACES 2.0 - SDR 100 nits (Rec.709)"
 
 
 def library_version() -> str:

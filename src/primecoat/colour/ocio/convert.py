@@ -8,7 +8,8 @@ import numpy as np
 import PyOpenColorIO as ocio
 from numpy.typing import NDArray
 
-from primecoat.colour.ocio.configs import DEFAULT_CONFIG, load_config
+from primecoat.colour.defaults import DEFAULT_CONFIG
+from primecoat.colour.ocio.configs import load_config
 from primecoat.colour.ocio.kept import kept_by_config
 from primecoat.colour.ocio.processors import Floats, applied, built, clean_registers, exact
 from primecoat.colour.ocio.spaces import space_in_config

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from primecoat.colour.ocio.configs import DEFAULT_CONFIG, load_config
+from primecoat.colour.defaults import DEFAULT_CONFIG
+from primecoat.colour.ocio.configs import load_config
 from primecoat.colour.ocio.views import display_reading
 from primecoat.errors import UseError
 

@@ -8,8 +8,9 @@ import numpy as np
 import PyOpenColorIO as ocio
 
 from primecoat.colour.decoding import light_in_reference
+from primecoat.colour.defaults import DEFAULT_CONFIG
 from primecoat.colour.ids import DATA, SPACES
-from primecoat.colour.ocio.configs import DEFAULT_CONFIG, load_config
+from primecoat.colour.ocio.configs import load_config
 from primecoat.colour.ocio.kept import kept_by_config
 from primecoat.colour.ocio.processors import applied, exact
 from primecoat.colour.transform_match import PROBES, Match, match_light

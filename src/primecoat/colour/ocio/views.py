@@ -6,7 +6,8 @@ import numpy as np
 import PyOpenColorIO as ocio
 from numpy.typing import NDArray
 
-from primecoat.colour.ocio.configs import DEFAULT_CONFIG, DEFAULT_DISPLAY, DEFAULT_VIEW, load_config
+from primecoat.colour.defaults import DEFAULT_CONFIG, DEFAULT_DISPLAY, DEFAULT_VIEW
+from primecoat.colour.ocio.configs import load_config
 from primecoat.colour.ocio.kept import kept_by_config
 from primecoat.colour.ocio.processors import Floats, applied, built, exact
 from primecoat.colour.ocio.spaces import match_space, space_in_config

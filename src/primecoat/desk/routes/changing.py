@@ -18,7 +18,7 @@ from primecoat.desk.plans import Drawn
 from primecoat.location import printable
 from primecoat.plan.operations import Operation, WriteScene, as_document, describe, from_document
 from primecoat.report.applied_document import applied_content
-from primecoat.report.survey_document import versions
+from primecoat.report.versions import versions
 from primecoat.workflow.listing import image_id
 
 router = APIRouter()

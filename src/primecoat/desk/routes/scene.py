@@ -13,7 +13,7 @@ from primecoat.colour.ocio import DEFAULT_DISPLAY, DEFAULT_VIEW
 from primecoat.desk.held import Held
 from primecoat.desk.session import State
 from primecoat.location import counted, printable
-from primecoat.report.survey_document import versions
+from primecoat.report.versions import versions
 from primecoat.workflow.colours import views
 from primecoat.workflow.listing import image_id
 from primecoat.workflow.overview import Todo

@@ -10,19 +10,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from primecoat.colour.difference import ciede2000
 from primecoat.renders.match.adjustment import STOP, Adjustment
+from primecoat.renders.match.steps import Step
 
 Floats = NDArray[np.float64]
-
-Step = Literal["nothing", "exposure", "contrast", "saturation", "channels", "by hand"]
-STEPS: Final[tuple[Step, ...]] = ("nothing", "exposure", "contrast", "saturation", "channels")
-"""The steps that are fitted; the one by hand is a person's."""
 
 _COUNTS: Final = {"nothing": 0, "exposure": 1, "contrast": 2, "saturation": 3, "channels": 10}
 """How many parameters each step fits, those of the steps before it among them."""

@@ -22,11 +22,12 @@ from primecoat.renders.match.blocks import (
     chosen,
     side_for,
 )
-from primecoat.renders.match.fit import STEPS, Step, fit_steps
+from primecoat.renders.match.fit import fit_steps
 from primecoat.renders.match.left import residual_of, sample_of
 from primecoat.renders.match.model import Floats, Match, MatchStep, Residual, Rows, Sample
 from primecoat.renders.match.old_chain import OldChain
 from primecoat.renders.match.sight import Sight, sights_of
+from primecoat.renders.match.steps import STEPS, Step
 
 USUAL_STEPS: Final[tuple[Step, ...]] = STEPS[:-1]
 """Without the numbers for each channel, which are fitted on request."""

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from primecoat.renders.match.adjustment import Adjustment
-from primecoat.renders.match.fit import Step
 from primecoat.renders.match.sight import Sight
+from primecoat.renders.match.steps import Step
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.float32]

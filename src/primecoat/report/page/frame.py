@@ -6,7 +6,7 @@ from importlib.resources import files
 from string import Template
 
 from primecoat.report.page.markup import Markup, tag, text
-from primecoat.report.survey_document import versions
+from primecoat.report.versions import versions
 
 _FOLDER = files("primecoat.report") / "page"
 

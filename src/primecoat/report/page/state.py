@@ -12,7 +12,7 @@ from primecoat.report.page.markup import Markup, folded, tag
 from primecoat.report.page.pictures import Picture, thumb
 from primecoat.report.page.shown import Shown
 from primecoat.report.page.words import STANDINGS, count, mark
-from primecoat.report.survey_document import versions
+from primecoat.report.versions import versions
 
 _SHOWN = 160
 
