@@ -12,21 +12,23 @@ from types import ModuleType
 import pytest
 
 import primecoat
-from primecoat import workflow
+from primecoat import jobs, workflow
 
 
 def said_to_the_type_checker(package: ModuleType) -> dict[str, str]:
     """The names in the block that only type checkers read, each with its module."""
     tree = ast.parse(Path(str(package.__file__)).read_text(encoding="utf-8"))
     [block] = [node for node in tree.body if isinstance(node, ast.If)]
-    found = {}
+    found: dict[str, str] = {}
     for line in block.body:
         assert isinstance(line, ast.ImportFrom)
         found |= {alias.name: str(line.module) for alias in line.names}
     return found
 
 
-@pytest.mark.parametrize("package", [primecoat, workflow], ids=lambda package: package.__name__)
+@pytest.mark.parametrize(
+    "package", [primecoat, workflow, jobs], ids=lambda package: package.__name__
+)
 def test_names_are_what_type_checkers_are_told(package):
     said = said_to_the_type_checker(package)
     loaded_at_once = {"__version__", "DEFAULT_TO"}

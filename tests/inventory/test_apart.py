@@ -23,7 +23,7 @@ from tests.scenes import builders as b
 
 from primecoat import workflow
 from primecoat.checks.survey import Survey
-from primecoat.jobs import workplace
+from primecoat.jobs import apart
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="looks into /proc")
 
@@ -84,7 +84,7 @@ def one_finding(survey: Survey, where: str) -> None:
 
 
 def test_a_picture_that_kills(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv(workplace.APART, "1")
+    monkeypatch.setenv(apart.APART, "1")
     for name in ("cup.png", "jug.png"):
         (tmp_path / name).write_bytes(b.png())
     (tmp_path / "deadly.png").write_bytes(large())
@@ -97,7 +97,7 @@ def test_a_picture_that_kills(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -
 def test_a_picture_inside_a_scene_that_kills(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setenv(workplace.APART, "1")
+    monkeypatch.setenv(apart.APART, "1")
     scene = tmp_path / "s.glb"
     materials = [{"emissiveTexture": {"index": n}} for n in range(3)]
     scene.write_bytes(b.glb_with_images(b.png(), large(), b.png(), materials=materials))
@@ -110,7 +110,7 @@ def test_a_picture_inside_a_scene_that_kills(
 def test_without_it_a_small_scene_starts_no_process(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.delenv(workplace.APART, raising=False)
+    monkeypatch.delenv(apart.APART, raising=False)
     (tmp_path / "deadly.png").write_bytes(large())
     with deadly("deadly.png") as killed:
         survey = workflow.survey(tmp_path)

@@ -31,13 +31,12 @@ from primecoat.cli.storage import (
     storage_of,
 )
 from primecoat.cli.surveyed import surveyed
-from primecoat.cli.values import one_of
+from primecoat.cli.values import routes
 from primecoat.cli.writing import check_folder_of, print_document
 from primecoat.colour.defaults import DEFAULT_DISPLAY
 from primecoat.documents import dumps
 from primecoat.errors import UseError
 from primecoat.files import replace_bytes
-from primecoat.house.read import ROUTES
 from primecoat.location import counted, pasteable, printable
 
 if TYPE_CHECKING:
@@ -55,7 +54,7 @@ def plan(
         typer.Option(
             "--route",
             help="tag (the default), declare or bake.",
-            autocompletion=one_of(ROUTES),
+            autocompletion=routes,
         ),
     ] = None,
     out: Annotated[Path, typer.Option("--out", help="Plan file to write.")] = Path("plan.json"),

@@ -19,7 +19,7 @@ from primecoat.cli.two_renders import (
 from primecoat.cli.values import space_option
 from primecoat.cli.writing import print_document
 from primecoat.errors import UseError
-from primecoat.jobs.workplace import pictures_apart
+from primecoat.jobs.apart import pictures_apart
 
 
 def desk(

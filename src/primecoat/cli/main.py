@@ -20,7 +20,7 @@ from primecoat.cli.run import run_app
 from primecoat.cli.showing import demo, report, sheet
 from primecoat.cli.surveying import decide, survey, why
 from primecoat.cli.swatch import swatch
-from primecoat.jobs.workplace import pictures_apart
+from primecoat.jobs.apart import pictures_apart
 from primecoat.version import __version__
 
 app = typer.Typer(

@@ -57,6 +57,13 @@ def built_in_configs(incomplete: str) -> list[str]:
     return [name for name in builtin_names() if name.startswith(incomplete)]
 
 
+def routes(incomplete: str) -> list[str]:
+    """Return the routes of a plan that begin with some text."""
+    from primecoat.house.read import ROUTES
+
+    return one_of(ROUTES)(incomplete)
+
+
 def space_option(name: str, words: str) -> Any:
     """Return an option for a colour space; Color Interop IDs are offered.
 

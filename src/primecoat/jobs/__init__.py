@@ -1,12 +1,18 @@
 """Run many independent jobs: here, in worker processes, or on a cluster; a share of them or all."""
 
-from primecoat.jobs.cluster import LOCAL, ClusterEngine
-from primecoat.jobs.engine import Engine, WorkerDiedError
-from primecoat.jobs.local import LocalEngine, cores
-from primecoat.jobs.progress import Progress, silent
-from primecoat.jobs.shard import WHOLE, Shard
-from primecoat.jobs.warm import WarmWorkers
-from primecoat.jobs.workplace import APART, POOL_FROM_BYTES, USUAL_PLACE, Workplace, pictures_apart
+from typing import TYPE_CHECKING
+
+from primecoat.on_demand import load_on_demand
+
+if TYPE_CHECKING:
+    from primecoat.jobs.apart import APART, pictures_apart
+    from primecoat.jobs.cluster import LOCAL, ClusterEngine
+    from primecoat.jobs.engine import Engine, WorkerDiedError
+    from primecoat.jobs.local import LocalEngine, cores
+    from primecoat.jobs.progress import Progress, silent
+    from primecoat.jobs.shard import WHOLE, Shard
+    from primecoat.jobs.warm import WarmWorkers
+    from primecoat.jobs.workplace import POOL_FROM_BYTES, USUAL_PLACE, Workplace
 
 __all__ = [
     "APART",
@@ -26,3 +32,20 @@ __all__ = [
     "pictures_apart",
     "silent",
 ]
+
+_MODULES = {
+    "apart": ("APART", "pictures_apart"),
+    "cluster": ("LOCAL", "ClusterEngine"),
+    "engine": ("Engine", "WorkerDiedError"),
+    "local": ("LocalEngine", "cores"),
+    "progress": ("Progress", "silent"),
+    "shard": ("WHOLE", "Shard"),
+    "warm": ("WarmWorkers",),
+    "workplace": ("POOL_FROM_BYTES", "USUAL_PLACE", "Workplace"),
+}
+"""The modules, and the names that each holds."""
+
+load_on_demand(
+    __name__,
+    {name: f"{__name__}.{module}" for module, names in _MODULES.items() for name in names},
+)

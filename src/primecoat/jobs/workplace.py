@@ -3,43 +3,16 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 
 from primecoat.errors import UseError
+from primecoat.jobs.apart import APART
 from primecoat.jobs.cluster import ClusterEngine
 from primecoat.jobs.engine import Engine
 from primecoat.jobs.local import LocalEngine, cores
 
 POOL_FROM_BYTES = 48_000_000
 """Below this much to read, starting worker processes costs more than it saves."""
-
-APART = "PRIMECOAT_APART"
-"""Environment variable that, set to 1, has every picture decoded in a worker process.
-
-A decoder that a hostile picture brings down then takes a worker with it and never this process,
-whatever the amount of work; it costs the start of the workers.
-"""
-
-
-@contextmanager
-def pictures_apart() -> Iterator[None]:
-    """Have every picture decoded in a worker process while the block runs, unless told not to.
-
-    Examples
-    --------
-    >>> with pictures_apart():
-    ...     Workplace().engine(0)
-    LocalEngine(workers=1, apart=True)
-    """
-    told = APART in os.environ
-    os.environ.setdefault(APART, "1")
-    try:
-        yield
-    finally:
-        if not told:
-            os.environ.pop(APART, None)
 
 
 @dataclass(frozen=True, slots=True)
