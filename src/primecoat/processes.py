@@ -7,9 +7,17 @@ import os
 import sys
 from pathlib import Path
 
-_BOOT, _STAT, _STARTED = "/proc/sys/kernel/random/boot_id", "/proc/{}/stat", 19
-"""Which start of Linux this is, and what it tells of a process; number of the field that says when
-it was started, counted from the one after the name. Source: proc_pid_stat(5), random(4)."""
+_BOOT, _STAT = "/proc/sys/kernel/random/boot_id", "/proc/{}/stat"
+"""Which start of Linux this is, and what it tells of a process. Source: proc_pid_stat(5),
+random(4)."""
+
+_STATE, _STARTED = 0, 19
+"""Numbers of the fields that say what a process does and when it was started, counted from the one
+after the name."""
+
+_ENDED = ("Z", "X")
+"""States of a process that runs no more and whose parent has not asked how it ended: in a container
+whose first process does not do so, that is for ever."""
 
 
 def process_is_alive(pid: int) -> bool:
@@ -26,8 +34,9 @@ def process_is_alive(pid: int) -> bool:
     except ProcessLookupError:
         return False
     except PermissionError:
-        return True
-    return True
+        pass
+    fields = _fields(pid)
+    return not fields or fields[_STATE] not in _ENDED
 
 
 def process_start(pid: int) -> str:
@@ -42,8 +51,18 @@ def process_start(pid: int) -> str:
     >>> process_start(-1)
     ''
     """
+    fields = _fields(pid)
     try:
-        boot, stat = (Path(p).read_text("utf-8", "replace") for p in (_BOOT, _STAT.format(pid)))
+        boot = Path(_BOOT).read_text("utf-8", "replace").strip()
     except OSError:
         return ""
-    return f"{boot.strip()}/{stat.rpartition(')')[2].split()[_STARTED]}"
+    return f"{boot}/{fields[_STARTED]}" if fields else ""
+
+
+def _fields(pid: int) -> list[str]:
+    """Return what Linux tells of a process after its name; nothing where it does not."""
+    try:
+        stat = Path(_STAT.format(pid)).read_text("utf-8", "replace")
+    except OSError:
+        return []
+    return stat.rpartition(")")[2].split()
