@@ -11,6 +11,7 @@ import time
 from collections.abc import Iterator
 from pathlib import Path
 
+import dask
 import pytest
 from distributed import LocalCluster
 
@@ -78,6 +79,24 @@ def test_job_that_kills_every_worker(cluster):
     found = dict(jobs.ClusterEngine(cluster).run(end_process, [1, 2, 3]))
     assert isinstance(found.pop(1), jobs.WorkerDiedError)
     assert found == {0: 1, 2: 3}
+
+
+def end_process_amid(item: int) -> int:
+    time.sleep(0.2 if item == 2 else 1.0)
+    return end_process(item)
+
+
+def test_jobs_beside_one_that_kills_are_not_blamed():
+    """The one worker does both at once: the innocent job never gets to its end beside the other."""
+    with (
+        dask.config.set({"distributed.scheduler.allowed-failures": 0}),
+        LocalCluster(
+            n_workers=1, threads_per_worker=2, dashboard_address="127.0.0.1:0", protocol="tcp"
+        ) as cluster,
+    ):
+        found = dict(jobs.ClusterEngine(cluster.scheduler_address).run(end_process_amid, [2, 5]))
+    assert isinstance(found[0], jobs.WorkerDiedError)
+    assert found[1] == 5
 
 
 def test_failure_reaches_the_caller(cluster):

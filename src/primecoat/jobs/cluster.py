@@ -44,8 +44,8 @@ class ClusterEngine:
     ) -> Generator[tuple[int, Result | WorkerDiedError]]:
         """Yield the index and the result of every job; see :class:`primecoat.jobs.Engine`.
 
-        A job whose worker goes away runs again on another; one that takes down every worker it
-        is given to is reported.
+        A job whose worker goes away runs again on another; one that by itself takes down every
+        worker it is given to is reported.
 
         Raises
         ------
@@ -56,28 +56,41 @@ class ClusterEngine:
         if not items:
             return
         with _connected(self.address) as client:
-            from distributed import as_completed
-            from distributed.scheduler import KilledWorker
-
             _refuse_other_versions(client, self.address)
-            futures = client.map(function, items, pure=False)
-            index_of = {future.key: index for index, future in enumerate(futures)}
-            try:
-                for future in as_completed(futures, loop=client.loop):
-                    error = future.exception()
-                    if isinstance(error, KilledWorker):
-                        yield (
-                            index_of[future.key],
-                            WorkerDiedError(
-                                "every worker that took this job ended without a result"
-                            ),
-                        )
-                    elif error is not None:
-                        raise error
-                    else:
-                        yield index_of[future.key], future.result()
-            finally:
-                client.cancel(futures)
+            suspects = []
+            for index, result in _shared_out(client, function, items, range(len(items))):
+                if isinstance(result, WorkerDiedError):
+                    suspects.append(index)
+                else:
+                    yield index, result
+            # a worker holds several jobs, so one that is at fault brings others to be suspected
+            for suspect in suspects:
+                yield from _shared_out(client, function, items, [suspect])
+
+
+def _shared_out(
+    client: Client,
+    function: Callable[[Item], Result],
+    items: Sequence[Item],
+    indices: Sequence[int],
+) -> Iterator[tuple[int, Result | WorkerDiedError]]:
+    from distributed import as_completed
+    from distributed.scheduler import KilledWorker
+
+    futures = client.map(function, [items[index] for index in indices], pure=False)
+    index_of = {future.key: index for future, index in zip(futures, indices, strict=True)}
+    try:
+        for future in as_completed(futures, loop=client.loop):
+            error = future.exception()
+            if isinstance(error, KilledWorker):
+                words = "every worker that took this job ended without a result"
+                yield index_of[future.key], WorkerDiedError(words)
+            elif error is not None:
+                raise error
+            else:
+                yield index_of[future.key], future.result()
+    finally:
+        client.cancel(futures)
 
 
 @contextlib.contextmanager
