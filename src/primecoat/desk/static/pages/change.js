@@ -3,6 +3,7 @@
 import { get, post } from "../api.js";
 import { desk, hear, refresh } from "../parts/desk.js";
 import { button, el, fill, nameOf } from "../parts/dom.js";
+import { inOrder } from "../parts/in_order.js";
 import { ledger } from "../parts/ledger.js";
 import { forget, refuse, refuseStale, say } from "../parts/notice.js";
 import { carriedOver, consents, unasked } from "../parts/consent.js";
@@ -19,7 +20,7 @@ const ROUTES = [
 const agreed = { plan: "", consent: new Set() };
 
 export async function changeSheet({ put, query, until, current }) {
-  let plan = null, busy = false, consent = new Set(), leftOut = [], shownBook = "", asks = 0, taken = 0;
+  let plan = null, busy = false, consent = new Set(), leftOut = [], shownBook = "";
   let route = "tag";
   const inPlace = el("input", { type: "checkbox" });
   const likely = el("input", { type: "checkbox" });
@@ -126,20 +127,14 @@ export async function changeSheet({ put, query, until, current }) {
     return el("p", { class: "dry", role: "status" }, el("strong", {}, "Dry run: "),
       `${counted(said.operations.length, "operation")} would be carried out${said.scenes.length ? ", giving " : ""}`, said.scenes.map((s) => nameOf(s)).flatMap((n, i) => (i ? [", ", n] : [n])), ". Nothing was changed.");
   }
-  async function layBook() {
-    const mine = asks += 1;
-    const journal = await get("api/journal");
-    if (!current() || mine < taken) return journal; // a later answer came first
-    taken = mine;
+  const layBook = inOrder(() => get("api/journal"), (journal) => {
     const text = JSON.stringify(journal.runs) + journal.cut_short;
     // a button is not taken from under the pointer unless the runs are others
-    if (text !== shownBook) {
-      shownBook = text;
-      fill(book, ledger(journal, { undo, recover }));
-      holdBook();
-    }
-    return journal;
-  }
+    if (!current() || text === shownBook) return;
+    shownBook = text;
+    fill(book, ledger(journal, { undo, recover }));
+    holdBook();
+  });
   /** No run is touched while work is under way, however late its button was laid. */
   function holdBook() { for (const one of book.querySelectorAll("button")) one.disabled = busy; }
 

@@ -4,6 +4,7 @@ import { get, post } from "../api.js";
 import { controls, how } from "../parts/controls.js";
 import { desk, hear, shownThrough } from "../parts/desk.js";
 import { button, choice, el, fill, labelled, nameOf } from "../parts/dom.js";
+import { inOrder } from "../parts/in_order.js";
 import { knowKeys } from "../parts/keys.js";
 import { refuse } from "../parts/notice.js";
 import { pane } from "../parts/pane.js";
@@ -117,17 +118,14 @@ export async function pictureSheet({ put, rest, until, current, later }) {
     fill(sheetStory, story(image, image.cannot_show ? null : plots.element));
     if (sheetStory.contains(had)) had.focus({ preventScroll: true });
   }
-  let asks = 0, taken = 0;
+  const fetchImage = inOrder(() => get(`api/image/${id}`), (found) => {
+    if (!current()) return;
+    const other = facts(found) !== facts(image);
+    image = found;
+    if (other) { layWords(); decision.lay(candidates(image)); }
+  });
   async function renew() {
-    const mine = asks += 1;
-    try {
-      const found = await get(`api/image/${id}`);
-      if (!current() || mine < taken) return;
-      taken = mine;
-      const other = facts(found) !== facts(image);
-      image = found;
-      if (other) { layWords(); decision.lay(candidates(image)); }
-    } catch (error) { refuse(error); }
+    try { await fetchImage(); } catch (error) { refuse(error); }
   }
   until(hear("changed", renew));
   until(() => { (desk.looks ??= new Map()).set(id, look); });

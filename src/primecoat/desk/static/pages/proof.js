@@ -3,6 +3,7 @@
 import { address, get, post } from "../api.js";
 import { desk, hear, refresh, shownThrough } from "../parts/desk.js";
 import { button, choice, el, fill, labelled, nameOf } from "../parts/dom.js";
+import { inOrder } from "../parts/in_order.js";
 import { emptySlip, forget, refuse, refuseStale } from "../parts/notice.js";
 import { counted, figure, plain } from "../parts/words.js";
 
@@ -20,7 +21,7 @@ const SPACES = { rec709: "Rec.709", ap1: "AP1" };
 export async function proofSheet({ put, until, current }) {
   let state = await get("api/proof");
   if (!current()) return;
-  let size = "480x270", paths = "16", way = "beside", asking = false, asks = 0, taken = 0, busy = state.job === "proof", coming = state.coming, seen = state.turn, stopping = false;
+  let size = "480x270", paths = "16", way = "beside", asking = false, busy = state.job === "proof", coming = state.coming, seen = state.turn, stopping = false;
   if (state.proof) {
     const { width, height, samples } = state.proof;
     size = SIZES.find(([value]) => value === `${width}x${height}`)?.[0] ?? size;
@@ -60,21 +61,19 @@ export async function proofSheet({ put, until, current }) {
     } finally { asking = false; await fetchState(); }
   }
   async function fetchState() {
-    const mine = asks += 1;
     try {
-      if (current()) take(await get("api/proof"), mine);
+      if (current()) await fetchProof();
     } catch (error) { busy = false; lay(); refuse(error); }
   }
-  function take(found, mine) {
-    if (!current() || mine < taken) return; // a later answer came first
-    taken = mine;
+  const fetchProof = inOrder(() => get("api/proof"), (found) => {
+    if (!current()) return;
     state = found;
     seen = state.turn;
     busy = asking || state.job === "proof";
     if (state.job === "proof") halt.disabled = false;
     coming = state.coming;
     lay();
-  }
+  });
   /** While it is traced: better pictures as soon as there are any. */
   async function refine() {
     const { turn, coming: more } = await get("api/proof", { brief: true });

@@ -1,6 +1,7 @@
 // What all sheets share: the scene's facts and version, how pictures are shown, who listens.
 
 import { get } from "../api.js";
+import { inOrder } from "./in_order.js";
 
 const KEPT = "primecoat.desk";
 
@@ -35,18 +36,16 @@ export function tell(what, data) {
   for (const handler of listeners.get(what) ?? []) handler(data);
 }
 
-let asked = 0, taken = 0;
-
 /**
  * Fetch the scene's facts, and tell what is other than before: "scene" its facts, "stale" what changed
- * on disk, "changed" its version, to which every sheet's numbers belong. An answer that was overtaken
- * by a later one is not taken.
+ * on disk, "changed" its version, to which every sheet's numbers belong.
  */
 export async function refresh() {
-  const mine = asked += 1;
-  const found = await get("api/scene");
-  if (mine < taken) return desk.scene;
-  taken = mine;
+  await fetchScene();
+  return desk.scene;
+}
+
+const fetchScene = inOrder(() => get("api/scene"), (found) => {
   const { scene, version, stale } = desk;
   desk.scene = found;
   desk.version = found.version;
@@ -54,8 +53,7 @@ export async function refresh() {
   if (!scene || facts(found) !== facts(scene)) tell("scene", found);
   if (found.stale !== stale) tell("stale", found.stale);
   if (scene && found.version !== version) tell("changed", found);
-  return found;
-}
+});
 
 /** What stands on the sheets; what is under way, and what is to be surveyed again, is told apart. */
 const facts = (scene) => JSON.stringify({ ...scene, job: null, stale: null });
