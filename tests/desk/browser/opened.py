@@ -101,7 +101,7 @@ def late(
 
 def came(page: Page, answers: Sequence[object], count: int = 1) -> None:
     """Wait until as many answers are held back."""
-    for _ in range(PATIENCE // 2):
+    for _ in range(PATIENCE // 20):
         if len(answers) >= count:
             return
         page.wait_for_timeout(20)
